@@ -1,0 +1,107 @@
+/** Where the vehicle is and how it moves, tachograph, clock. */
+import type { GroupDefinition } from '../definition.js'
+import { num, state } from '../rows.js'
+import { ACCELERATION, KMH_16, RPM, slot } from '../slots.js'
+import { DETECTED, DRIVER_STATE, DRIVER_TIME_STATE, NO_YES, PRESENT } from '../states.js'
+
+export const VEHICLE_MOTION: readonly GroupDefinition[] = [
+  {
+    pgn: 65132,
+    acronym: 'TCO1',
+    name: 'Tachograph',
+    length: 8,
+    priority: 3,
+    period: 50,
+    sources: ['truck', 'truck-fms'],
+    signals: [
+      state(1612, 'Driver 1 working state', '1', 3, DRIVER_STATE, ['truck'], 1),
+      state(1613, 'Driver 2 working state', '1.4', 3, DRIVER_STATE, ['truck'], 1),
+      state(1611, 'Vehicle motion', '1.7', 2, DETECTED, ['truck'], 1),
+      state(1617, 'Driver 1 time related states', '2', 4, DRIVER_TIME_STATE, ['memory'], 0),
+      state(1615, 'Driver card, driver 1', '2.5', 2, PRESENT, ['memory'], 0),
+      state(1614, 'Vehicle overspeed', '2.7', 2, NO_YES, ['memory'], 0),
+      state(1618, 'Driver 2 time related states', '3', 4, DRIVER_TIME_STATE, ['memory'], 0),
+      state(1616, 'Driver card, driver 2', '3.5', 2, PRESENT, ['memory'], 0),
+      state(1622, 'System event', '4', 2, NO_YES, ['memory'], 0),
+      state(1621, 'Handling information', '4.3', 2, NO_YES, ['memory'], 0),
+      state(
+        1620,
+        'Tachograph performance',
+        '4.5',
+        2,
+        { 0: 'normal', 1: 'performance analysis' },
+        ['truck', 'memory'],
+        0,
+      ),
+      state(1619, 'Direction indicator', '4.7', 2, { 0: 'forward', 1: 'reverse' }, ['truck', 'truck-fms'], 1),
+      num(1623, 'Tachograph output shaft speed', '5', RPM, ['truck', 'truck-fms'], 1),
+      num(1624, 'Tachograph vehicle speed', '7', KMH_16, ['truck', 'truck-fms'], 1),
+    ],
+  },
+  {
+    pgn: 65254,
+    acronym: 'TD',
+    name: 'Time/date',
+    length: 8,
+    priority: 6,
+    period: 'on-request',
+    sources: ['truck', 'marine', 'course', 'list'],
+    signals: [
+      num(959, 'Seconds', '1', slot(8, 0.25, 0, 's'), ['truck', 'marine', 'course'], 3),
+      num(960, 'Minutes', '2', slot(8, 1, 0, 'min'), ['truck', 'marine', 'course'], 3),
+      num(961, 'Hours', '3', slot(8, 1, 0, 'h'), ['truck', 'marine', 'course'], 3),
+      num(963, 'Month', '4', slot(8, 1, 0, 'month'), ['truck', 'marine', 'course'], 3),
+      num(962, 'Day', '5', slot(8, 0.25, 0, 'day'), ['truck', 'marine', 'course'], 3, {
+        note: 'steps of a quarter of a day: 1 to 4 are the first day of the month, day = value rounded up',
+      }),
+      num(964, 'Year', '6', slot(8, 1, 1985, 'year'), ['truck', 'marine', 'course'], 3),
+      num(1601, 'Local minute offset', '7', slot(8, 1, -125, 'min'), ['truck', 'marine', 'list'], 2),
+      num(1602, 'Local hour offset', '8', slot(8, 1, -125, 'h'), ['marine', 'list'], 1),
+    ],
+  },
+  {
+    pgn: 61449,
+    acronym: 'VDC2',
+    name: 'Vehicle dynamic stability control 2',
+    length: 8,
+    priority: 6,
+    period: 10,
+    sources: ['list'],
+    signals: [
+      num(1807, 'Steering wheel angle', '1', slot(16, 1 / 1024, -31.374, 'rad'), ['list', 'memory'], 0),
+      num(1811, 'Steering wheel turn counter', '3', slot(6, 1, -32, 'rev'), ['memory'], 0),
+      state(1812, 'Steering wheel angle sensor type', '3.7', 2, { 0: 'absolute', 1: 'relative' }, ['memory'], 0),
+      num(1808, 'Yaw rate', '4', slot(16, 1 / 8192, -3.92, 'rad/s'), ['list', 'memory'], 0),
+      num(1809, 'Lateral acceleration', '6', ACCELERATION, ['list', 'memory'], 0),
+      num(1810, 'Longitudinal acceleration', '8', slot(8, 0.1, -12.5, 'm/s²'), ['list', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 65267,
+    acronym: 'VP',
+    name: 'Vehicle position',
+    length: 8,
+    priority: 6,
+    period: 5000,
+    sources: ['list'],
+    signals: [
+      num(584, 'Latitude', '1', slot(32, 1e-7, -210, 'deg'), ['list', 'memory'], 0),
+      num(585, 'Longitude', '5', slot(32, 1e-7, -210, 'deg'), ['list', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 65256,
+    acronym: 'VDS',
+    name: 'Vehicle direction/speed',
+    length: 8,
+    priority: 6,
+    period: 'on-request',
+    sources: ['list'],
+    signals: [
+      num(165, 'Compass bearing', '1', slot(16, 1 / 128, 0, 'deg'), ['list', 'memory'], 0),
+      num(517, 'Navigation-based vehicle speed', '3', KMH_16, ['list', 'memory'], 0),
+      num(583, 'Pitch', '5', slot(16, 1 / 128, -200, 'deg'), ['list', 'memory'], 0),
+      num(580, 'Altitude', '7', slot(16, 0.125, -2500, 'm'), ['list', 'memory'], 0),
+    ],
+  },
+]

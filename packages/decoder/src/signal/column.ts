@@ -1,0 +1,175 @@
+/**
+ * One signal out of many payloads at once. Readers are compiled once from a definition; the loops then
+ * run over plain bytes, eight a row. Signals inside one byte, the most common by far, are a table of
+ * 256 ready values.
+ */
+import { type SignalDefinition, startBit } from '../catalog/definition.js'
+import { EXACT_BITS, rawReader, readWideRaw } from './raw.js'
+import { type Scale, scaleOf, toPhysical } from './scale.js'
+import { highestValidRaw, statusOf } from './status.js'
+
+/** Bytes in a row. */
+export const ROW_BYTES = 8
+
+/** Raw values of many rows. */
+export type RawColumn = Uint8Array | Uint16Array | Uint32Array | Float64Array
+
+/** Definitions that have a number for each row. */
+export type ColumnDefinition = Extract<SignalDefinition, { kind: 'numeric' | 'state' | 'bit-field' }>
+
+/** Reads one signal from rows of eight bytes. */
+export interface ColumnReader {
+  /** First and last byte of a row that it reads, from 0. */
+  readonly firstByte: number
+  readonly lastByte: number
+  /**
+   * Physical values of rows `from` to `to` (not included) into `out` from `at`: numbers in the
+   * definition's unit, the number of a state; NaN where the raw value is not a value.
+   */
+  values(bytes: Uint8Array, from: number, to: number, out: Float64Array, at: number): void
+  /** Raw values of the same rows, as many bits of them as the column holds. */
+  raws(bytes: Uint8Array, from: number, to: number, out: RawColumn, at: number): void
+  /** Status codes of the same rows, see `status.ts`. */
+  statuses(bytes: Uint8Array, from: number, to: number, out: Uint8Array, at: number): void
+  /** The physical value at one place in any payload; NaN where it is not a value. */
+  value(bytes: Uint8Array, offset: number): number
+  /** The status code at one place in any payload. */
+  status(bytes: Uint8Array, offset: number): number
+  /** The raw value at one place in any payload; beyond 53 bits the nearest number. */
+  raw(bytes: Uint8Array, offset: number): number
+}
+
+/** Whether a definition has a column: a number for each row. */
+export function isColumnDefinition(definition: SignalDefinition): definition is ColumnDefinition {
+  return definition.kind === 'numeric' || definition.kind === 'state' || definition.kind === 'bit-field'
+}
+
+const WITHOUT_SCALE: Scale = { numerator: 1, shift: 0, denominator: 1 }
+
+/**
+ * Compiles the reader of a signal.
+ *
+ * @param extraBytes how far from where the definition says: the start of a repeated block
+ */
+export function columnReader(definition: ColumnDefinition, extraBytes = 0): ColumnReader {
+  const start = startBit(definition.at) + extraBytes * 8
+  const { bits } = definition
+  const rule = definition.kind === 'bit-field' ? 'full' : definition.range
+  const scale = definition.kind === 'numeric' ? scaleOf(definition) : WITHOUT_SCALE
+  const highest = highestValidRaw(bits, rule)
+  const raw = bits <= EXACT_BITS ? rawReader(start, bits) : wideReader(start, bits)
+  const value = (bytes: Uint8Array, offset: number): number => {
+    const read = raw(bytes, offset)
+    return read > highest ? Number.NaN : toPhysical(read, scale)
+  }
+  const status = (bytes: Uint8Array, offset: number): number => statusOf(raw(bytes, offset), bits, rule)
+  const firstByte = start >>> 3
+  const lastByte = (start + bits - 1) >>> 3
+  const common = { firstByte, lastByte, value, status, raw }
+
+  if (firstByte === lastByte) {
+    const at = (b: number): Uint8Array => Uint8Array.of(b)
+    const valueTable = Float64Array.from({ length: 256 }, (_, b) => value(at(b), -firstByte))
+    const statusTable = Uint8Array.from({ length: 256 }, (_, b) => status(at(b), -firstByte))
+    const rawTable = Uint8Array.from({ length: 256 }, (_, b) => raw(at(b), -firstByte))
+    return {
+      ...common,
+      values: (bytes, from, to, out, at) => lookUpValues(bytes, from, to, firstByte, valueTable, out, at),
+      raws: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, rawTable, out, at),
+      statuses: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, statusTable, out, at),
+    }
+  }
+  if ((start & 7) === 0 && bits === 16) {
+    return {
+      ...common,
+      values: (bytes, from, to, out, at) => twoBytes(bytes, from, to, firstByte, highest, scale, out, at),
+      raws: eachRow(raw),
+      statuses: eachRow(status),
+    }
+  }
+  if ((start & 7) === 0 && bits === 32) {
+    return {
+      ...common,
+      values: (bytes, from, to, out, at) => fourBytes(bytes, from, to, firstByte, highest, scale, out, at),
+      raws: eachRow(raw),
+      statuses: eachRow(status),
+    }
+  }
+  return { ...common, values: eachRow(value), raws: eachRow(raw), statuses: eachRow(status) }
+}
+
+function wideReader(start: number, bits: number): (bytes: Uint8Array, offset: number) => number {
+  return (bytes, offset) => Number(readWideRaw(bytes, offset, start, bits))
+}
+
+function lookUpValues(
+  bytes: Uint8Array,
+  from: number,
+  to: number,
+  byte: number,
+  table: Float64Array,
+  out: Float64Array,
+  at: number,
+): void {
+  for (let row = from, i = at; row < to; row++, i++) out[i] = table[bytes[row * ROW_BYTES + byte]]
+}
+
+/** As above, for small integers: kept apart so that each loop meets one kind of array. */
+function lookUpCodes(
+  bytes: Uint8Array,
+  from: number,
+  to: number,
+  byte: number,
+  table: Uint8Array,
+  out: RawColumn,
+  at: number,
+): void {
+  for (let row = from, i = at; row < to; row++, i++) out[i] = table[bytes[row * ROW_BYTES + byte]]
+}
+
+function twoBytes(
+  bytes: Uint8Array,
+  from: number,
+  to: number,
+  byte: number,
+  highest: number,
+  scale: Scale,
+  out: Float64Array,
+  at: number,
+): void {
+  const { numerator, shift, denominator } = scale
+  // Powers of two are exact both ways, and a multiplication is several times as fast as a division.
+  const factor = Number.isInteger(Math.log2(denominator)) ? 1 / denominator : 0
+  for (let row = from, i = at; row < to; row++, i++) {
+    const b = row * ROW_BYTES + byte
+    const raw = bytes[b] | (bytes[b + 1] << 8)
+    if (raw > highest) out[i] = Number.NaN
+    else out[i] = factor === 0 ? (raw * numerator + shift) / denominator : (raw * numerator + shift) * factor
+  }
+}
+
+function fourBytes(
+  bytes: Uint8Array,
+  from: number,
+  to: number,
+  byte: number,
+  highest: number,
+  scale: Scale,
+  out: Float64Array,
+  at: number,
+): void {
+  const { numerator, shift, denominator } = scale
+  for (let row = from, i = at; row < to; row++, i++) {
+    const b = row * ROW_BYTES + byte
+    const raw = (bytes[b] | (bytes[b + 1] << 8) | (bytes[b + 2] << 16)) + bytes[b + 3] * 0x1000000
+    out[i] = raw > highest ? Number.NaN : (raw * numerator + shift) / denominator
+  }
+}
+
+function eachRow(
+  read: (bytes: Uint8Array, offset: number) => number,
+): (bytes: Uint8Array, from: number, to: number, out: RawColumn, at: number) => void {
+  return (bytes, from, to, out, at) => {
+    for (let row = from, i = at; row < to; row++, i++) out[i] = read(bytes, row * ROW_BYTES)
+  }
+}
