@@ -1,0 +1,34 @@
+/** A message with its meaning at hand: the convenient form, for code that wants one at a time. */
+import type { Message } from '../bus/message.js'
+import type { Catalogue } from '../catalog/catalogue.js'
+import type { GroupDefinition } from '../catalog/definition.js'
+import { type DiagnosticMessage, decodeDiagnostic } from '../diagnostics/decode.js'
+import { decodeIdentification, type Identification } from '../diagnostics/identification.js'
+import { decodeGroup, type SignalValue } from '../signal/value.js'
+
+/** One instance of a parameter group, and what the catalogue says of it. */
+export interface DecodedMessage extends Omit<Message, 'channel'> {
+  /** Name of the interface, as the log writes it. */
+  readonly channel: string
+  /** The group's definition; undefined where the catalogue has none. The payload is there all the same. */
+  readonly group: GroupDefinition | undefined
+  /** Its signals' values; empty where the group has no definition. */
+  signals(): SignalValue[]
+  /** What it says as a diagnostic message; undefined where it is none. */
+  diagnostic(): DiagnosticMessage | undefined
+  /** What it says of its sender in text; undefined where it is no such message. */
+  identification(): Identification | undefined
+}
+
+/** Gives a message its meaning. Its payload is not copied. */
+export function decodeMessage(message: Message, channelName: string, catalogue: Catalogue): DecodedMessage {
+  const group = catalogue.find(message.pgn)
+  return {
+    ...message,
+    channel: channelName,
+    group,
+    signals: () => (group === undefined ? [] : decodeGroup(group, message.payload)),
+    diagnostic: () => decodeDiagnostic(message),
+    identification: () => decodeIdentification(message.pgn, message.payload),
+  }
+}

@@ -1,0 +1,159 @@
+/** One SPN from one node on one channel over a whole recording. */
+import type { GroupDefinition } from '../catalog/definition.js'
+import { type ColumnDefinition, type ColumnReader, columnReader, type RawColumn, ROW_BYTES } from '../signal/column.js'
+import { NOT_SENT, STATUSES, type Status, VALID } from '../signal/status.js'
+import { type Overview, OverviewIndex } from './overview.js'
+import type { Stream } from './stream.js'
+
+/** Samples of a signal: parallel columns. */
+export interface Samples {
+  /** Microseconds, ascending. */
+  readonly time: Float64Array
+  /** In the definition's unit; NaN where there was no value. */
+  readonly value: Float64Array
+}
+
+/** A stretch of messages in which a signal's status was the same. */
+export interface StatusInterval {
+  readonly status: Status
+  /** Time of the first and the last message of it, in microseconds. */
+  readonly from: number
+  readonly to: number
+  readonly count: number
+}
+
+/** A signal of a recording: what its messages say, read when asked for. */
+export class Signal {
+  readonly group: GroupDefinition
+  readonly definition: ColumnDefinition
+  readonly stream: Stream
+  /** Which of the group's repeated blocks, from 0; undefined where it is not in one. */
+  readonly instance: number | undefined
+  readonly #reader: ColumnReader
+  #overview: OverviewIndex | undefined
+
+  constructor(group: GroupDefinition, definition: ColumnDefinition, stream: Stream, instance?: number) {
+    this.group = group
+    this.definition = definition
+    this.stream = stream
+    this.instance = instance
+    const { repeat } = group
+    const extra = instance === undefined || repeat === undefined ? 0 : repeat.at - 1 + instance * repeat.bytes
+    this.#reader = columnReader(definition, extra)
+  }
+
+  /** Suspect parameter number. */
+  get spn(): number {
+    return this.definition.spn
+  }
+
+  /** Messages that carry it. */
+  get count(): number {
+    return this.stream.count
+  }
+
+  /** Values of rows `from` to `to` (not included); NaN where there was none. */
+  values(from = 0, to: number = this.count): Float64Array {
+    const out = new Float64Array(to - from)
+    this.stream.eachBlock(from, to, (block, start, end, row) => {
+      this.#reader.values(block.bytes, start, end, out, row - from)
+    })
+    this.#mend(from, to, (payload, i) => {
+      out[i] = payload === undefined ? Number.NaN : this.#reader.value(payload, 0)
+    })
+    return out
+  }
+
+  /** Status codes of rows `from` to `to` (not included), see `STATUSES`. */
+  statuses(from = 0, to: number = this.count): Uint8Array {
+    const out = new Uint8Array(to - from)
+    this.stream.eachBlock(from, to, (block, start, end, row) => {
+      this.#reader.statuses(block.bytes, start, end, out, row - from)
+    })
+    this.#mend(from, to, (payload, i) => {
+      out[i] = payload === undefined ? NOT_SENT : this.#reader.status(payload, 0)
+    })
+    return out
+  }
+
+  /**
+   * Raw values of rows `from` to `to` (not included), whatever their status, in the narrowest column
+   * that holds them. Where the payload ends before the signal all bits are ones; see {@link statuses}.
+   */
+  raws(from = 0, to: number = this.count): RawColumn {
+    const { bits } = this.definition
+    const out = rawColumn(bits, to - from)
+    this.stream.eachBlock(from, to, (block, start, end, row) => {
+      this.#reader.raws(block.bytes, start, end, out, row - from)
+    })
+    this.#mend(from, to, (payload, i) => {
+      out[i] = payload === undefined ? 2 ** bits - 1 : this.#reader.raw(payload, 0)
+    })
+    return out
+  }
+
+  /** Times and values in a window, both ends included, in microseconds. */
+  samples(from: number = Number.NEGATIVE_INFINITY, to: number = Number.POSITIVE_INFINITY): Samples {
+    const first = this.stream.rowAt(from)
+    const last = this.stream.rowAfter(to)
+    return { time: this.stream.times(first, last), value: this.values(first, last) }
+  }
+
+  /** Stretches of equal status, in order of time. */
+  statusIntervals(): StatusInterval[] {
+    const statuses = this.statuses()
+    const intervals: StatusInterval[] = []
+    for (let from = 0; from < statuses.length; ) {
+      let to = from + 1
+      while (to < statuses.length && statuses[to] === statuses[from]) to++
+      intervals.push({
+        status: STATUSES[statuses[from]],
+        from: this.stream.time(from),
+        to: this.stream.time(to - 1),
+        count: to - from,
+      })
+      from = to
+    }
+    return intervals
+  }
+
+  /** Whether any message holds a value. */
+  hasValues(): boolean {
+    return this.statuses().includes(VALID)
+  }
+
+  /**
+   * The signal as a picture needs it: first, least, greatest and last value in each of `columns` equal
+   * stretches of time, whatever the number of samples. No spike is lost.
+   *
+   * @param from microseconds
+   * @param to microseconds
+   */
+  overview(from: number, to: number, columns: number): Overview {
+    this.#overview ??= new OverviewIndex(this)
+    return this.#overview.window(from, to, columns)
+  }
+
+  /**
+   * Columns are read as if every row held eight bytes. The rows that do not are set right here: payload
+   * undefined where it ends before the signal.
+   */
+  #mend(from: number, to: number, set: (payload: Uint8Array | undefined, index: number) => void): void {
+    const { lastByte } = this.#reader
+    if (this.stream.uniform && lastByte < ROW_BYTES) return
+    this.stream.eachBlock(from, to, (block, start, end, row) => {
+      for (let i = start; i < end; i++) {
+        const length = block.length[i]
+        if (lastByte < length && length <= ROW_BYTES) continue
+        const payload = length <= ROW_BYTES ? undefined : this.stream.payload(row + i - start)
+        set(payload !== undefined && lastByte < payload.length ? payload : undefined, row + i - start - from)
+      }
+    })
+  }
+}
+
+function rawColumn(bits: number, rows: number): RawColumn {
+  if (bits <= 8) return new Uint8Array(rows)
+  if (bits <= 16) return new Uint16Array(rows)
+  return bits <= 32 ? new Uint32Array(rows) : new Float64Array(rows)
+}

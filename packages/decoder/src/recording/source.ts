@@ -1,0 +1,119 @@
+/** Where a log comes from: bytes, chunks of bytes, or a stream of them, plain or gzip. */
+
+/** A log's bytes. A chunk may be used again by its giver once the next one is asked for. */
+export type LogSource = Uint8Array | ReadableStream<Uint8Array> | AsyncIterable<Uint8Array> | Iterable<Uint8Array>
+
+/**
+ * Why a log could not be read to its end.
+ * - `not-a-source`: the argument is none of the kinds of {@link LogSource}
+ * - `damaged-gzip`: compressed data that end early or are not what they claim to be
+ */
+export type LogSourceErrorCode = 'not-a-source' | 'damaged-gzip'
+
+/** A log that could not be read, or not to its end. */
+export class LogSourceError extends Error {
+  readonly code: LogSourceErrorCode
+
+  constructor(code: LogSourceErrorCode, message: string, options?: ErrorOptions) {
+    super(message, options)
+    this.name = 'LogSourceError'
+    this.code = code
+  }
+}
+
+const GZIP_FIRST = 0x1f
+const GZIP_SECOND = 0x8b
+
+/**
+ * The chunks of a log, unpacked where they are gzip.
+ *
+ * @throws {LogSourceError} `not-a-source`, `damaged-gzip` (after all that could be unpacked was given)
+ */
+export async function* readChunks(source: LogSource): AsyncGenerator<Uint8Array> {
+  const chunks = chunksOf(source)
+  let first = await nextChunk(chunks)
+  if (first !== undefined && first.length === 1) {
+    const kept = first.slice()
+    const second = await nextChunk(chunks)
+    first = second === undefined ? kept : concat(kept, second)
+  }
+  if (first === undefined) return
+  const rest = startWith(first, chunks)
+  if (first[0] === GZIP_FIRST && first[1] === GZIP_SECOND) yield* unpack(rest)
+  else yield* rest
+}
+
+function chunksOf(source: LogSource): AsyncIterator<Uint8Array> {
+  if (source instanceof Uint8Array) return oneChunk(source)
+  if (source !== null && typeof source === 'object') {
+    if (source instanceof ReadableStream) return readStream(source)
+    if (Symbol.asyncIterator in source) return source[Symbol.asyncIterator]()
+    if (Symbol.iterator in source) return fromIterable(source)
+  }
+  throw new LogSourceError('not-a-source', 'a log is read from bytes, an iterable of bytes, or a stream of bytes')
+}
+
+async function* oneChunk(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
+  yield bytes
+}
+
+async function* fromIterable(source: Iterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+  yield* source
+}
+
+async function* readStream(stream: ReadableStream<Uint8Array>): AsyncGenerator<Uint8Array> {
+  const reader = stream.getReader()
+  try {
+    for (;;) {
+      const { value, done } = await reader.read()
+      if (done) return
+      yield value
+    }
+  } finally {
+    reader.releaseLock()
+  }
+}
+
+/** The next chunk that is not empty. */
+async function nextChunk(chunks: AsyncIterator<Uint8Array>): Promise<Uint8Array | undefined> {
+  for (;;) {
+    const { value, done } = await chunks.next()
+    if (done) return undefined
+    if (value.length > 0) return value
+  }
+}
+
+function concat(a: Uint8Array, b: Uint8Array): Uint8Array {
+  const joined = new Uint8Array(a.length + b.length)
+  joined.set(a)
+  joined.set(b, a.length)
+  return joined
+}
+
+async function* startWith(first: Uint8Array, rest: AsyncIterator<Uint8Array>): AsyncGenerator<Uint8Array> {
+  try {
+    yield first
+    for (let chunk = await nextChunk(rest); chunk !== undefined; chunk = await nextChunk(rest)) yield chunk
+  } finally {
+    await rest.return?.()
+  }
+}
+
+async function* unpack(packed: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8Array> {
+  const copies = new ReadableStream<BufferSource>({
+    async pull(controller) {
+      const { value, done } = await packed.next()
+      if (done) controller.close()
+      // The giver may use the chunk again before it has been unpacked.
+      else controller.enqueue(value.slice())
+    },
+    async cancel() {
+      await packed.return(undefined)
+    },
+  })
+  try {
+    yield* readStream(copies.pipeThrough(new DecompressionStream('gzip')))
+  } catch (error) {
+    throw new LogSourceError('damaged-gzip', 'the compressed log is damaged, or ends early', { cause: error })
+  }
+}

@@ -1,0 +1,226 @@
+/**
+ * All messages of one parameter group from one node to one destination on one channel, as columns:
+ * time, and eight bytes of payload a row. What the bytes mean is worked out when somebody asks, so
+ * that groups nobody has defined cost nothing and lose nothing.
+ */
+import type { Message, Transported } from '../bus/message.js'
+
+/** Rows in a block, and in the first one before it grows. */
+const BLOCK_ROWS = 8192
+const FIRST_ROWS = 64
+/** In a length column: the payload did not fit eight bytes, its first word is an index into `long`. */
+const LONG = 0xff
+
+/** A run of rows. */
+export interface Block {
+  readonly time: Float64Array
+  readonly bytes: Uint8Array
+  readonly words: Uint32Array
+  readonly length: Uint8Array
+}
+
+/** What a message of more than one frame has beyond a row. */
+interface LongMessage {
+  readonly payload: Uint8Array
+  readonly firstTime: number
+  readonly transport: Transported
+}
+
+/** All columns of a block share one buffer: one allocation, which the system hands out zeroed. */
+function newBlock(rows: number): Block {
+  const buffer = new ArrayBuffer(rows * 17)
+  return {
+    time: new Float64Array(buffer, 0, rows),
+    bytes: new Uint8Array(buffer, rows * 8, rows * 8),
+    words: new Uint32Array(buffer, rows * 8, rows * 2),
+    length: new Uint8Array(buffer, rows * 16, rows),
+  }
+}
+
+function copyRow(from: Block, row: number, to: Block, at: number): void {
+  to.time[at] = from.time[row]
+  to.words[at * 2] = from.words[row * 2]
+  to.words[at * 2 + 1] = from.words[row * 2 + 1]
+  to.length[at] = from.length[row]
+}
+
+/** The messages of one parameter group, source, destination and channel, in order of time. */
+export class Stream {
+  readonly channel: number
+  readonly priority: number
+  readonly pgn: number
+  readonly sa: number
+  readonly da: number
+  /** Messages in it. */
+  count = 0
+  /** Whether every row is one frame of eight bytes: then columns need not look at lengths. */
+  uniform = true
+  /** Bytes of the longest payload. */
+  longest = 0
+  #blocks: Block[] = []
+  #tail: Block = newBlock(0)
+  #tailRows = 0
+  #lastTime = Number.NEGATIVE_INFINITY
+  #ordered = true
+  readonly #long: LongMessage[] = []
+
+  constructor(key: Pick<Message, 'channel' | 'priority' | 'pgn' | 'sa' | 'da'>) {
+    this.channel = key.channel
+    this.priority = key.priority
+    this.pgn = key.pgn
+    this.sa = key.sa
+    this.da = key.da
+  }
+
+  /** Adds one frame: its time, its eight bytes as two words, and how many of them it has. */
+  appendFrame(time: number, low: number, high: number, length: number): void {
+    const row = this.#addRow(time)
+    const { words } = this.#tail
+    words[row * 2] = low
+    words[row * 2 + 1] = high
+    this.#tail.length[row] = length
+    if (length !== this.longest) this.#noteLength(length)
+  }
+
+  /** Adds a message of more than one frame; its payload is copied. */
+  appendLong(message: Message): void {
+    const row = this.#addRow(message.time)
+    this.#tail.words[row * 2] = this.#long.length
+    this.#tail.length[row] = LONG
+    this.#noteLength(message.payload.length)
+    const { firstTime, transport } = message
+    this.#long.push({ payload: message.payload.slice(), firstTime, transport })
+  }
+
+  /** Blocks of rows in order of time; the last may have room for more. */
+  get blocks(): readonly Block[] {
+    this.#sort()
+    return this.#blocks
+  }
+
+  /** When a message was complete, in microseconds. */
+  time(row: number): number {
+    return this.blocks[Math.floor(row / BLOCK_ROWS)].time[row % BLOCK_ROWS]
+  }
+
+  /** When the first frame of a message was seen, in microseconds. */
+  firstTime(row: number): number {
+    return this.#longAt(row)?.firstTime ?? this.time(row)
+  }
+
+  /** The payload of a message: a view, to be copied by who keeps it. */
+  payload(row: number): Uint8Array {
+    const long = this.#longAt(row)
+    if (long !== undefined) return long.payload
+    const block = this.blocks[Math.floor(row / BLOCK_ROWS)]
+    const at = (row % BLOCK_ROWS) * 8
+    return block.bytes.subarray(at, at + block.length[row % BLOCK_ROWS])
+  }
+
+  /** One message. */
+  message(row: number): Message {
+    return {
+      channel: this.channel,
+      priority: this.priority,
+      pgn: this.pgn,
+      sa: this.sa,
+      da: this.da,
+      firstTime: this.firstTime(row),
+      time: this.time(row),
+      payload: this.payload(row),
+      transport: this.#longAt(row)?.transport ?? 'single',
+    }
+  }
+
+  /** Times of rows `from` to `to` (not included), in microseconds: a new array. */
+  times(from = 0, to: number = this.count): Float64Array {
+    const times = new Float64Array(to - from)
+    this.eachBlock(from, to, (block, start, end, row) => times.set(block.time.subarray(start, end), row - from))
+    return times
+  }
+
+  /** The first row at or after a time; `count` where there is none. */
+  rowAt(time: number): number {
+    return this.#search((rowTime) => rowTime < time)
+  }
+
+  /** The first row after a time; `count` where there is none. */
+  rowAfter(time: number): number {
+    return this.#search((rowTime) => rowTime <= time)
+  }
+
+  #search(isBefore: (time: number) => boolean): number {
+    let low = 0
+    let high = this.count
+    while (low < high) {
+      const middle = (low + high) >>> 1
+      if (isBefore(this.time(middle))) low = middle + 1
+      else high = middle
+    }
+    return low
+  }
+
+  /** Calls back with each stretch of rows that lies in one block. */
+  eachBlock(from: number, to: number, visit: (block: Block, start: number, end: number, row: number) => void): void {
+    const { blocks } = this
+    for (let row = from; row < to; ) {
+      const start = row % BLOCK_ROWS
+      const end = Math.min(BLOCK_ROWS, start + to - row)
+      visit(blocks[Math.floor(row / BLOCK_ROWS)], start, end, row)
+      row += end - start
+    }
+  }
+
+  #noteLength(length: number): void {
+    if (length !== 8) this.uniform = false
+    if (length > this.longest) this.longest = length
+  }
+
+  #longAt(row: number): LongMessage | undefined {
+    if (this.#long.length === 0) return undefined
+    const block = this.blocks[Math.floor(row / BLOCK_ROWS)]
+    const at = row % BLOCK_ROWS
+    return block.length[at] === LONG ? this.#long[block.words[at * 2]] : undefined
+  }
+
+  #addRow(time: number): number {
+    if (this.#tailRows === this.#tail.time.length) this.#grow()
+    if (time < this.#lastTime) this.#ordered = false
+    this.#lastTime = time
+    this.count++
+    this.#tail.time[this.#tailRows] = time
+    return this.#tailRows++
+  }
+
+  #grow(): void {
+    const rows = this.#tail.time.length
+    if (rows === BLOCK_ROWS || rows === 0) {
+      this.#tail = newBlock(rows === 0 ? FIRST_ROWS : BLOCK_ROWS)
+      this.#blocks.push(this.#tail)
+      this.#tailRows = 0
+      return
+    }
+    const larger = newBlock(rows * 2)
+    larger.time.set(this.#tail.time)
+    larger.words.set(this.#tail.words)
+    larger.length.set(this.#tail.length)
+    this.#tail = larger
+    this.#blocks[this.#blocks.length - 1] = larger
+  }
+
+  /** Times can run backwards a little where a recorder took two interfaces; rows are put in order once. */
+  #sort(): void {
+    if (this.#ordered) return
+    this.#ordered = true
+    const old = this.#blocks
+    const at = (row: number): number => old[Math.floor(row / BLOCK_ROWS)].time[row % BLOCK_ROWS]
+    const order = Array.from({ length: this.count }, (_, row) => row).sort((a, b) => at(a) - at(b))
+    this.#blocks = old.map((block) => newBlock(block.time.length))
+    order.forEach((row, index) => {
+      const to = this.#blocks[Math.floor(index / BLOCK_ROWS)]
+      copyRow(old[Math.floor(row / BLOCK_ROWS)], row % BLOCK_ROWS, to, index % BLOCK_ROWS)
+    })
+    this.#tail = this.#blocks[this.#blocks.length - 1]
+    this.#lastTime = this.time(this.count - 1)
+  }
+}

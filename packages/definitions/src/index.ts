@@ -1,0 +1,2 @@
+export { DefinitionsError, type DefinitionsErrorCode, parseDefinitions } from './load.js'
+export { DEFINITIONS_VERSION, type DefinitionsFile, definitionsFile, definitionsJsonSchema } from './schema.js'

@@ -1,0 +1,85 @@
+import { readFileSync } from 'node:fs'
+import { decodeGroup } from '@firstcrank/decoder'
+import { describe, expect, test } from 'vitest'
+import { DefinitionsError, parseDefinitions } from './load.js'
+import { definitionsJsonSchema } from './schema.js'
+
+const signal = {
+  kind: 'numeric',
+  spn: 520_192,
+  name: 'Air box pressure',
+  at: '2',
+  bits: 16,
+  resolution: 0.1,
+  unit: 'kPa',
+}
+const file = (groups: unknown) => JSON.stringify({ version: 1, source: 'wiring notes of the truck', groups })
+const group = (more: object = {}) => ({ pgn: 65_313, acronym: 'ABOX', name: 'Air box', signals: [signal], ...more })
+
+function problemsOf(text: string): readonly string[] {
+  try {
+    parseDefinitions(text)
+  } catch (error) {
+    if (error instanceof DefinitionsError) return error.problems
+    throw error
+  }
+  return []
+}
+
+describe('a definition file', () => {
+  test('decodes a proprietary group', () => {
+    const [definition] = parseDefinitions(
+      file([
+        group({
+          signals: [
+            signal,
+            { kind: 'state', spn: 520_193, name: 'Flap', at: '1.3', bits: 2, states: { 0: 'shut', 1: 'open' } },
+            { kind: 'bit-field', spn: 520_194, name: 'Switches', at: '4', flags: ['door', 'light', 'siren'] },
+            { kind: 'text', spn: 520_195, name: 'Box', at: '5', bytes: 3 },
+          ],
+        }),
+      ]),
+    )
+    const values = decodeGroup(definition, Uint8Array.from([0b0100, 0xf3, 0x03, 0b101, 0x41, 0x42, 0x43, 0xff]))
+    expect(values.map(({ spn, value, label, text, unit }) => ({ spn, value, label, text, unit }))).toEqual([
+      { spn: 520_192, value: 101.1, unit: 'kPa', label: undefined, text: undefined },
+      { spn: 520_193, value: 1, unit: null, label: 'open', text: undefined },
+      { spn: 520_194, value: 5, unit: null, label: 'door, siren', text: undefined },
+      { spn: 520_195, value: null, unit: null, label: undefined, text: 'ABC' },
+    ])
+  })
+
+  test.each([
+    ['not JSON', '{"version": 1,', /^not JSON: /],
+    ['a missing field', file([group({ name: undefined })]), /^groups\[0\]\.name: /],
+    ['a misspelt field', file([group({ lenght: 8 })]), /^groups\[0\]: .*lenght/],
+    ['a wrong width', file([group({ signals: [{ ...signal, bits: 65 }] })]), /^groups\[0\]\.signals\[0\]\.bits: /],
+    [
+      'a wrong place',
+      file([group({ signals: [{ ...signal, at: '0.9' }] })]),
+      /^groups\[0\]\.signals\[0\]\.at: must be a byte/,
+    ],
+    ['an unknown unit', file([group({ signals: [{ ...signal, unit: 'furlong' }] })]), /unit: must be one of %/],
+    [
+      'a resolution of nothing',
+      file([group({ signals: [{ ...signal, resolution: 0 }] })]),
+      /resolution: must not be 0/,
+    ],
+    [
+      'a signal past the end',
+      file([group({ signals: [{ ...signal, at: '8' }] })]),
+      /^groups\[0\]\.signals\[0\]: ends at byte 9/,
+    ],
+    ['a group twice', file([group(), group()]), /^groups\[1\]\.pgn: 65313 is defined twice/],
+    ['another version', JSON.stringify({ version: 2, source: 'x', groups: [group()] }), /^version: /],
+  ])('says where %s is', (_, text, expected) => {
+    const problems = problemsOf(text)
+    expect(problems.length).toBeGreaterThan(0)
+    expect(problems[0]).toMatch(expected)
+  })
+
+  test('has its published schema up to date', () => {
+    const published = readFileSync(new URL('../definitions.schema.json', import.meta.url), 'utf8')
+    expect(JSON.parse(published)).toEqual(JSON.parse(JSON.stringify(definitionsJsonSchema())))
+  })
+})

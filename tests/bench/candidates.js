@@ -1,0 +1,132 @@
+/**
+ * One reading of one log in a fresh process: `node candidates.js NAME FILE`. Prints what it cost as
+ * JSON: milliseconds from before the first byte to the last value, peak resident memory in MiB, and a
+ * count that shows that the work was done.
+ */
+import { createReadStream, openSync, readSync } from 'node:fs'
+import { createInterface } from 'node:readline'
+
+const CHUNK_BYTES = 128 * 1024
+/** Time, payload, length: what a recording keeps of a frame beside the decoded columns. */
+const BYTES_KEPT_A_FRAME = 17
+
+/** Chunks in one buffer that is used again. */
+function* chunksOf(path) {
+  const file = openSync(path)
+  const buffer = new Uint8Array(CHUNK_BYTES)
+  for (;;) {
+    const bytes = readSync(file, buffer, 0, buffer.length, null)
+    if (bytes === 0) return
+    yield buffer.subarray(0, bytes)
+  }
+}
+
+async function loadDecoder() {
+  return import('@firstcrank/decoder')
+}
+
+/** Parse, keep, and decode every defined signal: numbers to Float64 columns, states to their codes. */
+async function decodeColumns(path) {
+  const { openRecording } = await loadDecoder()
+  const recording = await openRecording(chunksOf(path))
+  const columns = recording.signals().map((signal) => {
+    return signal.definition.kind === 'numeric' ? signal.values() : signal.raws()
+  })
+  let bytes = 0
+  for (const stream of recording.streams) bytes += stream.count * BYTES_KEPT_A_FRAME
+  let values = 0
+  for (const column of columns) {
+    bytes += column.byteLength
+    values += column.length
+  }
+  return { count: recording.counts.extended, values, columnMiB: bytes / 2 ** 20 }
+}
+
+/** The summary as the command makes it: nothing is kept. */
+async function summarise(path) {
+  const { summarizeLog } = await loadDecoder()
+  const summary = await summarizeLog(chunksOf(path))
+  return { count: summary.counts.extended }
+}
+
+/** Rows of strings: time, interface, identifier with data. */
+async function splitStrings(path) {
+  const { initParser } = await import('udsv')
+  const column = (name) => ({ name, type: 's', repl: { empty: null, null: undefined, NaN: undefined } })
+  const schema = {
+    skip: 0,
+    col: ' ',
+    row: '\n',
+    encl: '',
+    esc: '',
+    trim: false,
+    cols: ['time', 'channel', 'frame'].map(column),
+  }
+  const parser = initParser(schema)
+  let count = 0
+  for await (const chunk of createReadStream(path, { encoding: 'latin1', highWaterMark: CHUNK_BYTES })) {
+    parser.chunk(chunk, parser.stringArrs, () => {
+      count++
+    })
+  }
+  parser.end()
+  return { count }
+}
+
+/** Identifier and data as three numbers: the least that makes them fit for use. */
+function numbersOf(frame) {
+  const identifier = Number.parseInt(frame.slice(0, 8), 16)
+  return [identifier, Number.parseInt(frame.slice(9, 17), 16), Number.parseInt(frame.slice(17), 16)]
+}
+
+/** The same rows, with time, identifier and data as numbers. */
+async function splitTyped(path) {
+  const { initParser } = await import('udsv')
+  const repl = { empty: null, null: undefined, NaN: undefined }
+  const schema = {
+    skip: 0,
+    col: ' ',
+    row: '\n',
+    encl: '',
+    esc: '',
+    trim: false,
+    cols: [
+      { name: 'time', type: 'n', repl, parse: (text) => +text.slice(1, -1) },
+      { name: 'channel', type: 's', repl },
+      { name: 'frame', type: 's', repl, parse: numbersOf },
+    ],
+  }
+  const parser = initParser(schema)
+  let count = 0
+  for await (const chunk of createReadStream(path, { encoding: 'latin1', highWaterMark: CHUNK_BYTES })) {
+    parser.chunk(chunk, parser.typedArrs, () => {
+      count++
+    })
+  }
+  parser.end()
+  return { count }
+}
+
+/** Lines and a regular expression that takes the fields out. */
+async function matchLines(path) {
+  const line = /^\((\d+\.\d+)\) (\S+) ([0-9A-F]+)#([0-9A-F]*)$/
+  let count = 0
+  let last = 0
+  for await (const text of createInterface({ input: createReadStream(path), crlfDelay: Number.POSITIVE_INFINITY })) {
+    const match = line.exec(text)
+    if (match === null) continue
+    const time = Number(match[1])
+    const [identifier, high, low] = numbersOf(`${match[3]}#${match[4]}`)
+    if (time >= last && identifier > 0 && high + low >= 0) count++
+    last = time
+  }
+  return { count }
+}
+
+const CANDIDATES = { decodeColumns, summarise, splitStrings, splitTyped, matchLines }
+
+const [name, path] = process.argv.slice(2)
+const started = performance.now()
+const facts = await CANDIDATES[name](path)
+const milliseconds = performance.now() - started
+process.stdout.write(JSON.stringify({ milliseconds, peakMiB: process.resourceUsage().maxRSS / 1024, ...facts }))
