@@ -3,7 +3,7 @@
  * others the patient parser; both give the same frames. Every line is accounted for:
  * lines = blank + comments + frames + malformed.
  */
-import { Clock, type ClockReport, looksLikeDeltas } from './clock.js'
+import { ABSOLUTE_FROM_MICROS, Clock, type ClockReport, looksLikeDeltas } from './clock.js'
 import { FAST_LINE_BYTES, FastLines } from './fast-line.js'
 import { FrameBatch, FrameKeys } from './frame-batch.js'
 import { createParsedLine, type ParsedLine, parseLine } from './line.js'
@@ -62,8 +62,6 @@ const LF = 0x0a
 /** Lines looked at before times are taken to be differences, and the bytes they may take. */
 const OPENING_LINES = 64
 const OPENING_BYTES = 65_536
-/** Seconds that can only be an absolute time: the year 1973 and later. */
-const ABSOLUTE_MICROS = 1e14
 
 /** Reads a log. Push chunks, then finish; a chunk's memory may be used again after each push. */
 export class LogReader {
@@ -172,7 +170,7 @@ export class LogReader {
       }
       parseLine(bytes, at, newline, this.#line)
       at = newline + 1
-      if (this.#line.timeForm === 'date' || this.#line.time >= ABSOLUTE_MICROS) return false
+      if (this.#line.timeForm === 'date' || this.#line.time >= ABSOLUTE_FROM_MICROS) return false
       if (this.#line.timeForm === 'seconds') times.push(this.#line.time)
     }
     return looksLikeDeltas(times)
