@@ -11,8 +11,9 @@ const BURST = 100_000
 const BURSTS_PER_SECOND = SECOND / BURST
 /**
  * More than this share of a tenth of a second at 250 kbit/s shows that the bus is faster. The margin is
- * for recorders that delay frames and then stamp them in a bunch: on real 250 kbit/s trucks a tenth of
- * a second stays below 0.65, a hundredth reaches 1.03 (two open recordings). The figure: common practice.
+ * for recorders that delay frames and then stamp them in a bunch: in open recordings of two trucks, taken
+ * to be at 250 kbit/s, a tenth of a second stays below 0.65 and a hundredth reaches 1.03. The figure:
+ * common practice.
  */
 const BURST_PROOF = 1.2
 

@@ -246,6 +246,24 @@ describe('two NAMEs on one address', () => {
     expect(bus.holdings(129)).toEqual([[20, 2 * SECOND + MS, null]])
   })
 
+  it('keeps contests of other addresses and channels apart', () => {
+    const bus = table()
+    for (const channel of [0, 1]) {
+      bus.claim(0, 10, SECOND, channel)
+      bus.claim(1, 11, SECOND, channel)
+    }
+    bus.claim(0, 20, 2 * SECOND)
+    bus.claim(0, 20, 2 * SECOND, 1)
+    bus.claim(1, 21, 2 * SECOND)
+    bus.claim(129, 20, 2 * SECOND + MS)
+    bus.nodes.tick(10 * SECOND)
+    const taken = bus.events.filter(({ code }) => code === 'taken-over')
+    expect(taken.map(({ channel, address, name }) => [channel, address, name?.identityNumber])).toEqual([
+      [1, 0, 20],
+      [0, 1, 21],
+    ])
+  })
+
   it('says who held an address when', () => {
     const bus = table()
     bus.claim(0, 20, SECOND)

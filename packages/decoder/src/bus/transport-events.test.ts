@@ -80,9 +80,9 @@ const CASES: Readonly<Record<TransportCode, Case>> = {
     messages: 0,
   },
   'wrong-packet-total': {
-    frames: ['1CECFF80#20120004FFCAFE00', B1, B2, B3],
+    frames: ['1CECFF80#20080003FFCAFE00', B1, B2, B3],
     codes: ['wrong-packet-total'],
-    says: { size: 18, packets: 4 },
+    says: { size: 8, packets: 3, received: 0 },
     messages: 0,
   },
   'impossible-group': {

@@ -90,6 +90,27 @@ describe('extended protocol', () => {
     expect(bus.events).toEqual([])
   })
 
+  it('reports an offset that leads beyond the message', () => {
+    const bus = listener()
+    bus.takeAll([rts, ...window(0, 255), cts(2, 256), dpo(4, 255), data(255, 1), data(255, 2), data(255, 3)])
+    expect(packets).toBe(258)
+    expect(bus.messages).toMatchObject([{ payload }])
+    expect(bus.codes()).toEqual(['wrong-offset'])
+  })
+
+  it('reads sizes and offsets of more than two bytes', () => {
+    const bus = listener()
+    // 70,001 bytes are 011171h, in 10,001 packets.
+    bus.takeAll(['18C8F900#147111010000EF00', cts(1, 10001), cts(1, 10002), dpo(1, 0), data(0, 1)])
+    bus.takeAll(['18C800F9#177111010000EF00'])
+    expect(bus.events.map(({ code, size, packets }) => [code, size, packets])).toEqual([
+      ['gap', 70001, 10001],
+      ['cts-beyond-message', 70001, 10001],
+      ['wrong-offset', 70001, 10001],
+      ['missing-packets', 70001, 10001],
+    ])
+  })
+
   it('has a limit on the announced size', () => {
     const bus = listener({ maxExtendedPayload: 1799 })
     bus.takeAll([rts, ...window(0, 100), eoma])

@@ -95,7 +95,8 @@ export class Sessions {
   /** A frame of the session came: its time to live begins anew. */
   touch(session: Session, time: number): void {
     session.lastTime = time
-    this.due = Math.min(this.due, this.dueOf(session))
+    const due = this.dueOf(session)
+    if (due < this.due) this.due = due
   }
 
   private timeout(session: Session): number {

@@ -79,8 +79,8 @@ describe('awkward payloads', () => {
   })
 
   it('gives the lamps of a payload that ends after the first byte, without flashing', () => {
-    const list = decodeFaultList('DM1', bytes('44'))
-    expect(list.lamps).toEqual(decodeLamps(0x44, 0xff))
+    const list = decodeFaultList('DM1', bytes('55'))
+    expect(list.lamps).toEqual(decodeLamps(0x55, 0xff))
     expect(list).toMatchObject({ faults: [], problems: [{ code: 'short-payload', at: 1 }] })
   })
 

@@ -148,5 +148,6 @@ describe('DM29', () => {
     expect(values.emissionsPending.value).toBeNull()
     expect(values.permanent.status).toBe('not-sent')
     expect(problems).toEqual([{ code: 'short-payload', at: 4 }])
+    expect(decodeFaultCounts(bytes('01 02 03 04 05')).problems).toEqual([])
   })
 })

@@ -31,6 +31,8 @@ describe('DM5', () => {
 
   it.each([
     ['05', 5, 'not intended to meet OBD II'],
+    ['08', 8, 'EOBD and OBD'],
+    ['0D', 13, 'JOBD, EOBD and OBD II'],
     ['FA', 250, null],
     ['00', 0, null],
     ['FF', null, null],

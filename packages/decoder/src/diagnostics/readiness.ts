@@ -1,7 +1,8 @@
 /**
  * Readiness for an emissions inspection: DM5 (what is monitored and what has been completed), DM21
  * (distance and time with the lamp on and since the last clear) and DM26 (this driving cycle).
- * Layouts, scales and labels are from memory. A `complete` bit is 0 when the test is done.
+ * Layouts, scales and labels are from memory. A `complete` bit is 0 when the test is done,
+ * and also for a monitor the node does not have.
  */
 import { rawReader } from '../signal/raw.js'
 import { statusOf, VALID } from '../signal/status.js'

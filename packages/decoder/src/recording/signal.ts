@@ -1,6 +1,13 @@
 /** One SPN from one node on one channel over a whole recording. */
 import type { GroupDefinition } from '../catalog/definition.js'
-import { type ColumnDefinition, type ColumnReader, columnReader, type RawColumn, ROW_BYTES } from '../signal/column.js'
+import {
+  type ColumnDefinition,
+  type ColumnReader,
+  columnReader,
+  compileReader,
+  type RawColumn,
+  ROW_BYTES,
+} from '../signal/column.js'
 import { NOT_SENT, STATUSES, type Status, VALID } from '../signal/status.js'
 import { type Overview, OverviewIndex } from './overview.js'
 import type { Stream } from './stream.js'
@@ -38,8 +45,10 @@ export class Signal {
     this.stream = stream
     this.instance = instance
     const { repeat } = group
-    const extra = instance === undefined || repeat === undefined ? 0 : repeat.at - 1 + instance * repeat.bytes
-    this.#reader = columnReader(definition, extra)
+    this.#reader =
+      instance === undefined || repeat === undefined
+        ? columnReader(definition)
+        : compileReader(definition, repeat.at - 1 + instance * repeat.bytes)
   }
 
   /** Suspect parameter number. */

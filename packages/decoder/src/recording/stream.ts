@@ -58,8 +58,11 @@ export class Stream {
   /** Bytes of the longest payload. */
   longest = 0
   #blocks: Block[] = []
-  #tail: Block = newBlock(0)
-  #tailRows = 0
+  /** Columns of the last block, and its rows in use. */
+  #times: Float64Array = new Float64Array(0)
+  #words: Uint32Array = new Uint32Array(0)
+  #lengths: Uint8Array = new Uint8Array(0)
+  #rows = 0
   #lastTime = Number.NEGATIVE_INFINITY
   #ordered = true
   readonly #long: LongMessage[] = []
@@ -75,18 +78,18 @@ export class Stream {
   /** Adds one frame: its time, its eight bytes as two words, and how many of them it has. */
   appendFrame(time: number, low: number, high: number, length: number): void {
     const row = this.#addRow(time)
-    const { words } = this.#tail
+    const words = this.#words
     words[row * 2] = low
     words[row * 2 + 1] = high
-    this.#tail.length[row] = length
+    this.#lengths[row] = length
     if (length !== this.longest) this.#noteLength(length)
   }
 
   /** Adds a message of more than one frame; its payload is copied. */
   appendLong(message: Message): void {
     const row = this.#addRow(message.time)
-    this.#tail.words[row * 2] = this.#long.length
-    this.#tail.length[row] = LONG
+    this.#words[row * 2] = this.#long.length
+    this.#lengths[row] = LONG
     this.#noteLength(message.payload.length)
     const { firstTime, transport } = message
     this.#long.push({ payload: message.payload.slice(), firstTime, transport })
@@ -184,28 +187,36 @@ export class Stream {
   }
 
   #addRow(time: number): number {
-    if (this.#tailRows === this.#tail.time.length) this.#grow()
+    if (this.#rows === this.#times.length) this.#grow()
     if (time < this.#lastTime) this.#ordered = false
     this.#lastTime = time
     this.count++
-    this.#tail.time[this.#tailRows] = time
-    return this.#tailRows++
+    const row = this.#rows++
+    this.#times[row] = time
+    return row
   }
 
+  /** The first block grows, so that a stream of a few messages stays small; later ones are whole. */
   #grow(): void {
-    const rows = this.#tail.time.length
-    if (rows === BLOCK_ROWS || rows === 0) {
-      this.#tail = newBlock(rows === 0 ? FIRST_ROWS : BLOCK_ROWS)
-      this.#blocks.push(this.#tail)
-      this.#tailRows = 0
-      return
+    const rows = this.#rows
+    const isFirst = rows > 0 && rows < BLOCK_ROWS
+    const block = newBlock(isFirst ? rows * 2 : rows === 0 ? FIRST_ROWS : BLOCK_ROWS)
+    if (isFirst) {
+      block.time.set(this.#times)
+      block.words.set(this.#words)
+      block.length.set(this.#lengths)
+      this.#blocks = [block]
+    } else {
+      this.#blocks.push(block)
+      this.#rows = 0
     }
-    const larger = newBlock(rows * 2)
-    larger.time.set(this.#tail.time)
-    larger.words.set(this.#tail.words)
-    larger.length.set(this.#tail.length)
-    this.#tail = larger
-    this.#blocks[this.#blocks.length - 1] = larger
+    this.#use(block)
+  }
+
+  #use(block: Block): void {
+    this.#times = block.time
+    this.#words = block.words
+    this.#lengths = block.length
   }
 
   /** Times can run backwards a little where a recorder took two interfaces; rows are put in order once. */
@@ -220,7 +231,7 @@ export class Stream {
       const to = this.#blocks[Math.floor(index / BLOCK_ROWS)]
       copyRow(old[Math.floor(row / BLOCK_ROWS)], row % BLOCK_ROWS, to, index % BLOCK_ROWS)
     })
-    this.#tail = this.#blocks[this.#blocks.length - 1]
+    this.#use(this.#blocks[this.#blocks.length - 1])
     this.#lastTime = this.time(this.count - 1)
   }
 }

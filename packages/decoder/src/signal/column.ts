@@ -46,12 +46,24 @@ export function isColumnDefinition(definition: SignalDefinition): definition is 
 
 const WITHOUT_SCALE: Scale = { numerator: 1, shift: 0, denominator: 1 }
 
+const readers = new WeakMap<ColumnDefinition, ColumnReader>()
+
+/** The reader of a signal, compiled at its first use. */
+export function columnReader(definition: ColumnDefinition): ColumnReader {
+  let reader = readers.get(definition)
+  if (reader === undefined) {
+    reader = compileReader(definition)
+    readers.set(definition, reader)
+  }
+  return reader
+}
+
 /**
  * Compiles the reader of a signal.
  *
  * @param extraBytes how far from where the definition says: the start of a repeated block
  */
-export function columnReader(definition: ColumnDefinition, extraBytes = 0): ColumnReader {
+export function compileReader(definition: ColumnDefinition, extraBytes = 0): ColumnReader {
   const start = startBit(definition.at) + extraBytes * 8
   const { bits } = definition
   const rule = definition.kind === 'bit-field' ? 'full' : definition.range
@@ -65,37 +77,34 @@ export function columnReader(definition: ColumnDefinition, extraBytes = 0): Colu
   const status = (bytes: Uint8Array, offset: number): number => statusOf(raw(bytes, offset), bits, rule)
   const firstByte = start >>> 3
   const lastByte = (start + bits - 1) >>> 3
-  const common = { firstByte, lastByte, value, status, raw }
+  const single = { firstByte, lastByte, value, status, raw }
+  const columns = { values: eachRow(value), raws: eachRow(raw), statuses: eachRow(status) }
 
-  if (firstByte === lastByte) {
-    const at = (b: number): Uint8Array => Uint8Array.of(b)
-    const valueTable = Float64Array.from({ length: 256 }, (_, b) => value(at(b), -firstByte))
-    const statusTable = Uint8Array.from({ length: 256 }, (_, b) => status(at(b), -firstByte))
-    const rawTable = Uint8Array.from({ length: 256 }, (_, b) => raw(at(b), -firstByte))
-    return {
-      ...common,
-      values: (bytes, from, to, out, at) => lookUpValues(bytes, from, to, firstByte, valueTable, out, at),
-      raws: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, rawTable, out, at),
-      statuses: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, statusTable, out, at),
-    }
+  if (firstByte === lastByte) return { ...single, ...tableColumns(single) }
+  const wide = WIDE_LOOPS[bits]
+  if ((start & 7) !== 0 || wide === undefined) return { ...single, ...columns }
+  return {
+    ...single,
+    ...columns,
+    values: (bytes, from, to, out, at) => wide(bytes, from, to, firstByte, highest, scale, out, at),
   }
-  if ((start & 7) === 0 && bits === 16) {
-    return {
-      ...common,
-      values: (bytes, from, to, out, at) => twoBytes(bytes, from, to, firstByte, highest, scale, out, at),
-      raws: eachRow(raw),
-      statuses: eachRow(status),
-    }
+}
+
+type SingleReader = Pick<ColumnReader, 'firstByte' | 'value' | 'status' | 'raw'>
+type Columns = Pick<ColumnReader, 'values' | 'raws' | 'statuses'>
+
+/** Columns of a signal inside one byte: whatever is asked of it, the answer for each byte is ready. */
+function tableColumns({ firstByte, value, status, raw }: SingleReader): Columns {
+  const byByte = (read: (bytes: Uint8Array, offset: number) => number): number[] =>
+    Array.from({ length: 256 }, (_, byte) => read(Uint8Array.of(byte), -firstByte))
+  const valueTable = Float64Array.from(byByte(value))
+  const statusTable = Uint8Array.from(byByte(status))
+  const rawTable = Uint8Array.from(byByte(raw))
+  return {
+    values: (bytes, from, to, out, at) => lookUpValues(bytes, from, to, firstByte, valueTable, out, at),
+    raws: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, rawTable, out, at),
+    statuses: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, statusTable, out, at),
   }
-  if ((start & 7) === 0 && bits === 32) {
-    return {
-      ...common,
-      values: (bytes, from, to, out, at) => fourBytes(bytes, from, to, firstByte, highest, scale, out, at),
-      raws: eachRow(raw),
-      statuses: eachRow(status),
-    }
-  }
-  return { ...common, values: eachRow(value), raws: eachRow(raw), statuses: eachRow(status) }
 }
 
 function wideReader(start: number, bits: number): (bytes: Uint8Array, offset: number) => number {
@@ -165,6 +174,9 @@ function fourBytes(
     out[i] = raw > highest ? Number.NaN : (raw * numerator + shift) / denominator
   }
 }
+
+/** Loops for numbers of whole bytes at a byte's border, by width in bits. */
+const WIDE_LOOPS: Readonly<Record<number, typeof twoBytes>> = { 16: twoBytes, 32: fourBytes }
 
 function eachRow(
   read: (bytes: Uint8Array, offset: number) => number,

@@ -7,7 +7,7 @@ import {
   type TextDefinition,
 } from '../catalog/definition.js'
 import type { Unit } from '../catalog/units.js'
-import { type ColumnReader, columnReader, isColumnDefinition } from './column.js'
+import { type ColumnDefinition, columnReader, isColumnDefinition } from './column.js'
 import { EXACT_BITS, readWideRaw } from './raw.js'
 import { STATUSES, type Status } from './status.js'
 import { delimitedText, fixedText, type TextValue } from './text.js'
@@ -28,17 +28,6 @@ export interface SignalValue {
   readonly text?: string
   /** Which of the repeated blocks, from 0. */
   readonly instance?: number
-}
-
-const readers = new WeakMap<SignalDefinition, ColumnReader>()
-
-function readerOf(definition: Parameters<typeof columnReader>[0]): ColumnReader {
-  let reader = readers.get(definition)
-  if (reader === undefined) {
-    reader = columnReader(definition)
-    readers.set(definition, reader)
-  }
-  return reader
 }
 
 /**
@@ -67,8 +56,8 @@ export function decodeSignal(definition: SignalDefinition, payload: Uint8Array):
   return { ...named(definition), status: 'valid', value: null, unit: null, raw: hexOf(payload.subarray(at, end)) }
 }
 
-function decodeNumber(definition: Parameters<typeof columnReader>[0], payload: Uint8Array): SignalValue {
-  const reader = readerOf(definition)
+function decodeNumber(definition: ColumnDefinition, payload: Uint8Array): SignalValue {
+  const reader = columnReader(definition)
   const unit = definition.kind === 'numeric' ? definition.unit : null
   if (reader.lastByte >= payload.length) {
     return { ...named(definition), status: 'not-sent', value: null, unit, raw: null }
