@@ -33,7 +33,14 @@ const MAY_IMPORT = {
   [decoder]: [log, bus, catalog, signal, diagnostics, recording],
   'packages/definitions/src': ['@firstcrank/decoder', 'zod'],
   'packages/simulator/src': ['@firstcrank/decoder'],
-  'apps/cli/src': ['@firstcrank/decoder', '@firstcrank/definitions', '@firstcrank/simulator', 'node:'],
+  'packages/analysis/src': ['@firstcrank/decoder', 'zod'],
+  'apps/cli/src': [
+    '@firstcrank/decoder',
+    '@firstcrank/definitions',
+    '@firstcrank/simulator',
+    '@firstcrank/analysis',
+    'node:',
+  ],
 }
 
 /** Static imports and re-exports begin a line, as the formatter writes them; dynamic ones stand anywhere. */
