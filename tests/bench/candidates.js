@@ -4,7 +4,6 @@
  * count that shows that the work was done.
  */
 import { createReadStream, openSync, readSync } from 'node:fs'
-import { createInterface } from 'node:readline'
 
 const CHUNK_BYTES = 128 * 1024
 /** Time, payload, length: what a recording keeps of a frame beside the decoded columns. */
@@ -21,17 +20,19 @@ function* chunksOf(path) {
   }
 }
 
-async function loadDecoder() {
-  return import('@firstcrank/decoder')
+/** Parse, keep, and decode every numeric signal to a Float64 column. */
+function decodeColumns(path, decoder) {
+  return decode(path, decoder, (signal) => (signal.definition.kind === 'numeric' ? signal.values() : undefined))
 }
 
-/** Parse, keep, and decode every defined signal: numbers to Float64 columns, states to their codes. */
-async function decodeColumns(path) {
-  const { openRecording } = await loadDecoder()
+/** The same, and the code of every state. */
+function decodeEverything(path, decoder) {
+  return decode(path, decoder, (signal) => (signal.definition.kind === 'numeric' ? signal.values() : signal.raws()))
+}
+
+async function decode(path, { openRecording }, columnOf) {
   const recording = await openRecording(chunksOf(path))
-  const columns = recording.signals().map((signal) => {
-    return signal.definition.kind === 'numeric' ? signal.values() : signal.raws()
-  })
+  const columns = recording.signals().flatMap((signal) => columnOf(signal) ?? [])
   let bytes = 0
   for (const stream of recording.streams) bytes += stream.count * BYTES_KEPT_A_FRAME
   let values = 0
@@ -43,15 +44,13 @@ async function decodeColumns(path) {
 }
 
 /** The summary as the command makes it: nothing is kept. */
-async function summarise(path) {
-  const { summarizeLog } = await loadDecoder()
+async function summarise(path, { summarizeLog }) {
   const summary = await summarizeLog(chunksOf(path))
   return { count: summary.counts.extended }
 }
 
 /** Rows of strings: time, interface, identifier with data. */
-async function splitStrings(path) {
-  const { initParser } = await import('udsv')
+async function splitStrings(path, { initParser }) {
   const column = (name) => ({ name, type: 's', repl: { empty: null, null: undefined, NaN: undefined } })
   const schema = {
     skip: 0,
@@ -80,8 +79,7 @@ function numbersOf(frame) {
 }
 
 /** The same rows, with time, identifier and data as numbers. */
-async function splitTyped(path) {
-  const { initParser } = await import('udsv')
+async function splitTyped(path, { initParser }) {
   const repl = { empty: null, null: undefined, NaN: undefined }
   const schema = {
     skip: 0,
@@ -108,7 +106,7 @@ async function splitTyped(path) {
 }
 
 /** Lines and a regular expression that takes the fields out. */
-async function matchLines(path) {
+async function matchLines(path, { createInterface }) {
   const line = /^\((\d+\.\d+)\) (\S+) ([0-9A-F]+)#([0-9A-F]*)$/
   let count = 0
   let last = 0
@@ -123,10 +121,20 @@ async function matchLines(path) {
   return { count }
 }
 
-const CANDIDATES = { decodeColumns, summarise, splitStrings, splitTyped, matchLines }
+/** Each with the package it needs, loaded before the clock starts. */
+const CANDIDATES = {
+  decodeColumns: [decodeColumns, '@firstcrank/decoder'],
+  decodeEverything: [decodeEverything, '@firstcrank/decoder'],
+  summarise: [summarise, '@firstcrank/decoder'],
+  splitStrings: [splitStrings, 'udsv'],
+  splitTyped: [splitTyped, 'udsv'],
+  matchLines: [matchLines, 'node:readline'],
+}
 
 const [name, path] = process.argv.slice(2)
+const [read, needs] = CANDIDATES[name]
+const library = await import(needs)
 const started = performance.now()
-const facts = await CANDIDATES[name](path)
+const facts = await read(path, library)
 const milliseconds = performance.now() - started
 process.stdout.write(JSON.stringify({ milliseconds, peakMiB: process.resourceUsage().maxRSS / 1024, ...facts }))

@@ -246,6 +246,58 @@ describe('two NAMEs on one address', () => {
     expect(bus.holdings(129)).toEqual([[20, 2 * SECOND + MS, null]])
   })
 
+  it('counts the time from the first claim of the challenger, and not backwards', () => {
+    const bus = table()
+    bus.claim(0, 10, SECOND)
+    bus.claim(0, 20, 2 * SECOND)
+    bus.claim(3, 30, 2 * SECOND - 90 * MS, 1)
+    bus.claim(0, 20, 3 * SECOND)
+    bus.nodes.tick(2 * SECOND + CLAIM_ANSWER_TIME + 1)
+    expect(bus.codes()).toEqual(['claimed', 'contested', 'claimed', 'contested', 'taken-over'])
+  })
+
+  it('gives it to the lowest of several', () => {
+    const bus = table()
+    bus.claim(0, 10, SECOND)
+    bus.claim(0, 30, 2 * SECOND)
+    bus.claim(0, 20, 2 * SECOND + MS)
+    bus.claim(0, 40, 2 * SECOND + 2 * MS)
+    bus.nodes.tick(5 * SECOND)
+    expect(bus.holdings(0)).toEqual([
+      [10, SECOND, 2 * SECOND + MS],
+      [20, 2 * SECOND + MS, null],
+    ])
+  })
+
+  it('forgets the challenger when a lower one than the holder claims', () => {
+    const bus = table()
+    bus.claim(0, 10, SECOND)
+    bus.claim(0, 20, 2 * SECOND)
+    bus.claim(0, 5, 2 * SECOND + MS)
+    bus.nodes.tick(5 * SECOND)
+    expect(bus.codes()).toEqual(['claimed', 'contested', 'contested', 'claimed'])
+    expect(bus.holdings(0)).toEqual([
+      [10, SECOND, 2 * SECOND + MS],
+      [5, 2 * SECOND + MS, null],
+    ])
+  })
+
+  it('gives it to the challenger from when the holder leaves', () => {
+    const bus = table()
+    bus.claim(0, 10, SECOND)
+    bus.claim(0, 20, 2 * SECOND)
+    bus.claim(129, 10, 2 * SECOND + MS)
+    bus.nodes.tick(5 * SECOND)
+    expect(bus.short().slice(2)).toEqual([
+      ['address-changed', 129, 10, undefined, 0],
+      ['taken-over', 0, 20, undefined, null],
+    ])
+    expect(bus.holdings(0)).toEqual([
+      [10, SECOND, 2 * SECOND + MS],
+      [20, 2 * SECOND + MS, null],
+    ])
+  })
+
   it('keeps contests of other addresses and channels apart', () => {
     const bus = table()
     for (const channel of [0, 1]) {

@@ -31,7 +31,7 @@ export const NODE_EVENTS = {
   confirmed: 'A NAME claims the address it holds again after a request for claims.',
   defended: 'A NAME claims the address it holds again after another NAME claimed it.',
   contested: 'A NAME claims an address that another NAME holds; the lower NAME wins.',
-  'taken-over': 'A higher NAME claimed an address, and the NAME that held it did not answer: it has probably gone.',
+  'taken-over': 'A higher NAME claimed an address, and the NAME that held it did not defend it: it has probably gone.',
   'cannot-claim': 'A NAME says that it holds no address.',
   commanded: 'A NAME is told to take an address.',
   malformed: 'A claim or a command with too few bytes, or for an address no node can hold.',
@@ -50,7 +50,7 @@ export interface NodeEvent {
   readonly address: number | null
   /** The NAME that acts, or is told to; null where none could be read. */
   readonly name: Name | null
-  /** Of `contested` and `taken-over`, the NAME that holds the address. Else null. */
+  /** Of `contested` and `taken-over`, the NAME that holds the address; null if it has left. Else null. */
   readonly holder: Name | null
   /** Of `address-changed` and `taken-over`, the address the NAME held before. Else null. */
   readonly previous: number | null
@@ -95,10 +95,10 @@ interface Node {
   readonly holdings: { name: Name; from: number; until: number | null }[]
   /** When a claim was last asked for at this very address. */
   askedAt: number
-  /** When another NAME last claimed this address. */
-  contestedAt: number
-  /** A higher NAME than the holder's that claimed this address last, until the holder answers. */
+  /** The lowest NAME above the holder's that has claimed this address, until the holder answers. */
   challenger: Name | null
+  /** When the challenger first claimed it. */
+  challengedAt: number
 }
 
 interface Channel {
@@ -133,7 +133,7 @@ export class Nodes {
   /** Decides contests whose time is over. Each claim does it too; call it at the recording's end. */
   tick(time: number): void {
     for (const node of this.challenged) {
-      if (!isRecent(node.contestedAt, time)) this.takeOver(node)
+      if (time - node.challengedAt > CLAIM_ANSWER_TIME) this.takeOver(node)
     }
   }
 
@@ -196,7 +196,8 @@ export class Nodes {
     const records: NodeRecord[] = []
     for (const { nodes } of this.channels.values()) {
       for (const { channel, address, firstTime, holdings } of nodes.values()) {
-        if (Number.isFinite(firstTime)) records.push({ channel, address, firstTime, holdings })
+        if (!Number.isFinite(firstTime)) continue
+        records.push({ channel, address, firstTime, holdings: holdings.map((holding) => ({ ...holding })) })
       }
     }
     return records.sort((a, b) => a.channel - b.channel || a.address - b.address)
@@ -209,29 +210,32 @@ export class Nodes {
     const holder = holderOf(node)
     if (holder !== null) {
       this.emit('contested', channel, time, { address, name, holder })
-      node.contestedAt = time
-      if (holder.value < name.value) {
-        node.challenger = name
-        this.challenged.add(node)
-        return
-      }
+      if (holder.value < name.value) return this.challenge(node, name, time)
       this.leave(node, time)
     }
+    this.withdraw(node)
     this.emit(held === null ? 'claimed' : 'address-changed', channel, time, { address, name, previous: held })
     this.hold(node, name, time)
   }
 
+  private challenge(node: Node, name: Name, time: number): void {
+    if (node.challenger !== null && node.challenger.value <= name.value) return
+    node.challenger = name
+    node.challengedAt = time
+    this.challenged.add(node)
+  }
+
   /** The holder of a contested address kept silent: the challenger has had it since its claim. */
   private takeOver(node: Node): void {
-    const { channel, address, contestedAt, challenger } = node
+    const { channel, address, challengedAt, challenger } = node
     this.withdraw(node)
     if (challenger === null) return
     const previous = this.channel(channel).addressOf.get(challenger.value) ?? null
     const holder = holderOf(node)
-    const time = contestedAt + CLAIM_ANSWER_TIME
+    const time = challengedAt + CLAIM_ANSWER_TIME
     this.emit('taken-over', channel, time, { address, name: challenger, holder, previous })
-    this.leave(node, contestedAt)
-    this.hold(node, challenger, contestedAt)
+    this.leave(node, challengedAt)
+    this.hold(node, challenger, Math.max(challengedAt, node.holdings.at(-1)?.until ?? challengedAt))
   }
 
   /** A challenger is answered, or claims elsewhere. */
@@ -296,8 +300,8 @@ export class Nodes {
         firstTime: Number.POSITIVE_INFINITY,
         holdings: [],
         askedAt: Number.NEGATIVE_INFINITY,
-        contestedAt: Number.NEGATIVE_INFINITY,
         challenger: null,
+        challengedAt: Number.NEGATIVE_INFINITY,
       }
       nodes.set(address, node)
     }

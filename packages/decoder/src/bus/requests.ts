@@ -167,7 +167,7 @@ export class Requests {
     }
   }
 
-  /** Counts requests as unanswered whose time is over. Needed before `rows` is read. */
+  /** Counts requests as unanswered whose time is over. Call it at the recording's end, before {@link Requests.results}. */
   tick(time: number): void {
     for (const rows of [...this.watched.values()]) {
       for (const row of [...rows]) {

@@ -92,10 +92,10 @@ const CASES: Readonly<Record<TransportCode, Case>> = {
     messages: 0,
   },
   'over-size-limit': {
-    frames: [BAM, B1, B2, B3],
+    frames: ['1CEC2580#20120003FFCAFE00', '1CEB2580#0111121314151617'],
     limits: { maxPayload: 17 },
     codes: ['over-size-limit'],
-    says: { size: 18, received: 0 },
+    says: { sa: 0x80, da: 0x25, size: 18, received: 0 },
     messages: 0,
   },
   'too-many-sessions': {
@@ -160,15 +160,21 @@ const CASES: Readonly<Record<TransportCode, Case>> = {
     messages: 1,
   },
   'short-frame': {
-    frames: [BAM, B1, '1CEBFF80#022122', '1CEBFF80#', B2, B3, '1CECFF80#20120003FFCAFE'],
+    frames: [BAM, B1, '1CEBFF80#02212223242526', '1CEBFF80#', B2, B3, '1CECFF80#20120003FFCAFE'],
     codes: ['short-frame', 'short-frame'],
     says: { sa: 0x80, received: 1, time: 3 * SPACING },
     messages: 1,
   },
   'unknown-control': {
-    frames: ['1CECFF80#21120003FFCAFE00'],
-    codes: ['unknown-control'],
-    says: { sa: 0x80, da: 255, pgn: null },
+    // The last three are controls of the other protocol.
+    frames: [
+      '1CECFF80#21120003FFCAFE00',
+      '1CECFF80#16120003FFCAFE00',
+      '18C8F900#20D007000000EF00',
+      '18C8F900#13D007000000EF00',
+    ],
+    codes: ['unknown-control', 'unknown-control', 'unknown-control', 'unknown-control'],
+    says: { sa: 0x80, da: 255, pgn: null, transport: 'bam', received: 0 },
     messages: 0,
   },
   'repeat-requested': {

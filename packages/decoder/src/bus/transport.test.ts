@@ -255,9 +255,26 @@ describe('clearances and repeats', () => {
 
   it('takes in what still comes of a refused message, once it is reported', () => {
     const bus = listener({ maxPayload: 19 })
-    bus.takeAll([control, cts(3, 1), ...data, eoma])
+    bus.take(control)
+    for (const frame of [cts(3, 1), ...data, eoma]) bus.take(frame, 2000 * MS)
     bus.transport.finish()
     expect(bus.codes()).toEqual(['over-size-limit'])
+  })
+
+  it.each([
+    ['the receiver', '1CEC00F9#FF03FFFFFFECFE00', 0xf9],
+    ['the sender', '1CECF900#FF03FFFFFFECFE00', 0x00],
+  ])('may be aborted by %s', (_, abort, by) => {
+    const bus = listener()
+    bus.takeAll([control, cts(3, 1), data[0], abort])
+    expect(bus.events).toMatchObject([{ code: 'aborted', sa: 0x00, da: 0xf9, by, reason: 3 }])
+  })
+
+  it('takes an abort out of nothing for the answer of a receiver', () => {
+    const bus = listener()
+    bus.take('1CEC00F9#FF03FFFFFFECFE00')
+    bus.transport.finish()
+    expect(bus.events).toMatchObject([{ code: 'control-without-session', sa: 0x00, da: 0xf9, pgn: 65260 }])
   })
 })
 

@@ -3,7 +3,7 @@
  * run over plain bytes, eight a row. Signals inside one byte, the most common by far, are a table of
  * 256 ready values.
  */
-import { type SignalDefinition, startBit } from '../catalog/definition.js'
+import { type RangeRule, type SignalDefinition, startBit } from '../catalog/definition.js'
 import { EXACT_BITS, rawReader, readWideRaw } from './raw.js'
 import { type Scale, scaleOf, toPhysical } from './scale.js'
 import { highestValidRaw, statusOf } from './status.js'
@@ -80,7 +80,7 @@ export function compileReader(definition: ColumnDefinition, extraBytes = 0): Col
   const single = { firstByte, lastByte, value, status, raw }
   const columns = { values: eachRow(value), raws: eachRow(raw), statuses: eachRow(status) }
 
-  if (firstByte === lastByte) return { ...single, ...tableColumns(single) }
+  if (firstByte === lastByte) return { ...single, ...tableColumns(start, bits, highest, scale, rule) }
   const wide = WIDE_LOOPS[bits]
   if ((start & 7) !== 0 || wide === undefined) return { ...single, ...columns }
   return {
@@ -90,21 +90,41 @@ export function compileReader(definition: ColumnDefinition, extraBytes = 0): Col
   }
 }
 
-type SingleReader = Pick<ColumnReader, 'firstByte' | 'value' | 'status' | 'raw'>
 type Columns = Pick<ColumnReader, 'values' | 'raws' | 'statuses'>
 
-/** Columns of a signal inside one byte: whatever is asked of it, the answer for each byte is ready. */
-function tableColumns({ firstByte, value, status, raw }: SingleReader): Columns {
-  const byByte = (read: (bytes: Uint8Array, offset: number) => number): number[] =>
-    Array.from({ length: 256 }, (_, byte) => read(Uint8Array.of(byte), -firstByte))
-  const valueTable = Float64Array.from(byByte(value))
-  const statusTable = Uint8Array.from(byByte(status))
-  const rawTable = Uint8Array.from(byByte(raw))
+/**
+ * Columns of a signal inside one byte: whatever is asked of it, the answer for each byte is ready. Each
+ * table is made when it is first asked for.
+ */
+function tableColumns(start: number, bits: number, highest: number, scale: Scale, rule?: RangeRule): Columns {
+  const byte = start >>> 3
+  const shift = start & 7
+  const mask = (1 << bits) - 1
+  const rawOf = (b: number): number => (b >>> shift) & mask
+  let values: Float64Array | undefined
+  let raws: Uint8Array | undefined
+  let statuses: Uint8Array | undefined
   return {
-    values: (bytes, from, to, out, at) => lookUpValues(bytes, from, to, firstByte, valueTable, out, at),
-    raws: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, rawTable, out, at),
-    statuses: (bytes, from, to, out, at) => lookUpCodes(bytes, from, to, firstByte, statusTable, out, at),
+    values: (bytes, from, to, out, at) => {
+      values ??= fillTable(new Float64Array(256), (b) =>
+        rawOf(b) > highest ? Number.NaN : toPhysical(rawOf(b), scale),
+      )
+      lookUpValues(bytes, from, to, byte, values, out, at)
+    },
+    raws: (bytes, from, to, out, at) => {
+      raws ??= fillTable(new Uint8Array(256), rawOf)
+      lookUpCodes(bytes, from, to, byte, raws, out, at)
+    },
+    statuses: (bytes, from, to, out, at) => {
+      statuses ??= fillTable(new Uint8Array(256), (b) => statusOf(rawOf(b), bits, rule))
+      lookUpCodes(bytes, from, to, byte, statuses, out, at)
+    },
   }
+}
+
+function fillTable<T extends Float64Array | Uint8Array>(table: T, entry: (byte: number) => number): T {
+  for (let byte = 0; byte < table.length; byte++) table[byte] = entry(byte)
+  return table
 }
 
 function wideReader(start: number, bits: number): (bytes: Uint8Array, offset: number) => number {
