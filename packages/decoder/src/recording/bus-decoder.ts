@@ -117,6 +117,7 @@ export class BusDecoder {
   finish(): void {
     this.#transport.finish()
     this.requests.tick(this.#lastTime)
+    this.nodes.tick(this.#lastTime)
     this.episodes.finish(this.#lastTime)
   }
 

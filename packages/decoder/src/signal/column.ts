@@ -4,9 +4,9 @@
  * 256 ready values.
  */
 import { type RangeRule, type SignalDefinition, startBit } from '../catalog/definition.js'
-import { EXACT_BITS, rawReader, readWideRaw } from './raw.js'
+import { EXACT_BITS, type RawReader, rawReader, readWideRaw } from './raw.js'
 import { type Scale, scaleOf, toPhysical } from './scale.js'
-import { highestValidRaw, statusOf } from './status.js'
+import { highestValidRaw, statusOf, VALID } from './status.js'
 
 /** Bytes in a row. */
 export const ROW_BYTES = 8
@@ -70,11 +70,12 @@ export function compileReader(definition: ColumnDefinition, extraBytes = 0): Col
   const scale = definition.kind === 'numeric' ? scaleOf(definition) : WITHOUT_SCALE
   const highest = highestValidRaw(bits, rule)
   const raw = bits <= EXACT_BITS ? rawReader(start, bits) : wideReader(start, bits)
+  const status = bits <= EXACT_BITS ? exactStatus(raw, bits, rule) : wideStatus(raw, start, bits, rule)
   const value = (bytes: Uint8Array, offset: number): number => {
+    if (bits > EXACT_BITS && status(bytes, offset) !== VALID) return Number.NaN
     const read = raw(bytes, offset)
     return read > highest ? Number.NaN : toPhysical(read, scale)
   }
-  const status = (bytes: Uint8Array, offset: number): number => statusOf(raw(bytes, offset), bits, rule)
   const firstByte = start >>> 3
   const lastByte = (start + bits - 1) >>> 3
   const single = { firstByte, lastByte, value, status, raw }
@@ -127,7 +128,16 @@ function fillTable<T extends Float64Array | Uint8Array>(table: T, entry: (byte: 
   return table
 }
 
-function wideReader(start: number, bits: number): (bytes: Uint8Array, offset: number) => number {
+function exactStatus(raw: RawReader, bits: number, rule?: RangeRule): RawReader {
+  return (bytes, offset) => statusOf(raw(bytes, offset), bits, rule)
+}
+
+/** As a number, more than 53 bits may round up into the next range: there the top byte is read by itself. */
+function wideStatus(raw: RawReader, start: number, bits: number, rule: RangeRule = 'standard'): RawReader {
+  return rule === 'standard' ? exactStatus(rawReader(start + bits - 8, 8), 8) : exactStatus(raw, bits, rule)
+}
+
+function wideReader(start: number, bits: number): RawReader {
   return (bytes, offset) => Number(readWideRaw(bytes, offset, start, bits))
 }
 

@@ -40,8 +40,8 @@ const STATUS_OF_TOP_BYTE: Uint8Array = Uint8Array.from({ length: 256 }, (_, top)
 /**
  * Status code of a raw value.
  *
- * @param raw the value as an unsigned integer; above 53 bits its top 8 bits are still exact
- * @param bits width of the signal, 1 to 64
+ * @param raw the value as an unsigned integer, exact: of more than 53 bits hand in the top byte, as 8 bits
+ * @param bits width of the signal
  * @param rule the definition's own rule, where it has one
  */
 export function statusOf(raw: number, bits: number, rule: RangeRule = 'standard'): number {
