@@ -97,3 +97,24 @@ export const COUNT_8: Slot = slot(8, 1, 0, 'count')
 export const COUNT_32: Slot = slot(32, 1, 0, 'count')
 /** −125 to 125: negative is reverse, 0 neutral, 126 (raw 251) park. */
 export const GEAR: Slot = slot(8, 1, -125, 'gear')
+
+// To be sorted
+/** Totals of gaseous fuel. */
+export const KG_0_5_32: Slot = slot(32, 0.5, 0, 'kg')
+/** Totals of liquid fuel in millilitres. */
+export const LITRES_0_001: Slot = slot(32, 0.001, 0, 'L')
+export const COUNT_16: Slot = slot(16, 1, 0, 'count')
+/** Crank angle before top dead centre, −200 to about 302 degrees. */
+export const TIMING: Slot = slot(16, 1 / 128, -200, 'deg')
+/** Tilt, −64 to about 64.5 degrees. */
+export const ANGLE: Slot = slot(16, 0.002, -64, 'deg')
+/** Mass of exhaust fluid dosed in an hour. */
+export const DOSING: Slot = slot(16, 0.3, 0, 'g/h')
+/** A quarter of a per cent. */
+export const CONCENTRATION: Slot = slot(8, 0.25, 0, '%')
+/** Power as the standard counts it: 1 W steps from −2,000,000,000 W, here in kW. */
+export const REAL_POWER: Slot = slot(32, 0.001, -2_000_000, 'kW')
+export const APPARENT_POWER: Slot = slot(32, 0.001, -2_000_000, 'kVA')
+export const REACTIVE_POWER: Slot = slot(32, 0.001, -2_000_000, 'kvar')
+export const POWER_FACTOR: Slot = slot(16, 1 / 16384, -1, 'ratio')
+export const ENERGY: Slot = slot(32, 1, 0, 'kWh')

@@ -276,3 +276,71 @@ export const TIRE_THRESHOLD: StateLabels = {
   3: 'under pressure',
   4: 'extreme under pressure',
 }
+
+/** Labels from memory; two further codes are not remembered and stay numbers. */
+export const SCR_STATE: StateLabels = {
+  0: 'dormant',
+  1: 'preparing to dose',
+  2: 'normal dosing',
+  3: 'system error pending',
+  5: 'protection against heat',
+  6: 'protection against cold',
+  7: 'shutoff',
+  8: 'diagnosis after the run',
+  9: 'service mode, dosing allowed',
+  10: 'service mode, dosing not allowed',
+  11: 'ready to power down',
+  12: 'priming',
+}
+
+export const ACC_MODE: StateLabels = {
+  0: 'off (standby)',
+  1: 'speed control active',
+  2: 'distance control active',
+  3: 'overtake mode',
+  4: 'hold mode',
+  5: 'finish mode',
+}
+
+export const ACC_DISTANCE_MODE: StateLabels = {
+  0: 'distance 1 (largest)',
+  1: 'distance 2',
+  2: 'distance 3',
+  3: 'distance 4',
+  4: 'distance 5 (shortest)',
+  5: 'conventional cruise control',
+}
+
+export const AEBS_STATE: StateLabels = {
+  0: 'not ready, initializing',
+  1: 'temporarily not available',
+  2: 'deactivated by the driver',
+  3: 'ready, no warning and no braking active',
+  4: 'overridden by the driver',
+  5: 'collision warning active',
+  6: 'collision warning with braking',
+  7: 'emergency braking active',
+}
+
+export const XBR_STATE: StateLabels = {
+  0: 'any external brake demand is accepted',
+  1: 'only demands of the highest priority are accepted',
+  2: 'no external brake demand is accepted',
+}
+
+export const XBR_CONTROL_MODE: StateLabels = {
+  0: 'no brake demand executed',
+  1: "driver's brake demand executed",
+  2: 'addition mode',
+  3: 'maximum mode',
+}
+
+export const LIGHT_DATA: StateLabels = { 0: 'de-activated', 1: 'activated', 2: 'fault detected' }
+
+export const LIGHT_COMMAND: StateLabels = { 0: 'de-activate', 1: 'activate' }
+
+export const MODE: StateLabels = { 0: 'disable mode', 1: 'enable mode' }
+
+export const RELEASE_LOCK: StateLabels = { 0: 'lock allowed', 1: 'disengage the lock' }
+
+export const LAGGING: StateLabels = { 0: 'leading', 1: 'lagging' }

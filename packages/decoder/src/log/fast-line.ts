@@ -17,16 +17,19 @@ export const FAST_LINE_BYTES = 80
 const LF = 0x0a
 const CR = 0x0d
 const SPACE = 0x20
+/** `) ` as a little-endian word. */
+const CLOSE_AND_SPACE = 0x2029
 const HASH_SIGN = 0x23
 const OPEN = 0x28
 const DOT = 0x2e
-/** `) ` as a little-endian word. */
-const CLOSE_AND_SPACE = 0x2029
 /** Extended identifiers with bit 31 set are the same ones; bits 29 and 30 mark error and remote frames. */
 const FLAG_BITS = 0x60000000
 
 /** Slots of the identifier table; a power of two. Three quarters may be taken, then the patient path reads. */
 const SLOTS = 4096
+
+/** Longest interface name it knows: with `) ` before it and a blank behind, three words. */
+const MAX_NAME_BYTES = 9
 
 /** Bytes compared as words: the first four, the last four, and four between, overlapping where it is short. */
 interface Pattern {
@@ -70,14 +73,12 @@ export class FastLines {
   /** `(seconds.` of the last line, and its value in microseconds. */
   #head: Pattern = NO_PATTERN
   #seconds = 0
-  /** `name ` of the interface of the last line, its number, and all others seen. */
+  /** `) name ` of the interface of the last line, its number, and all others seen. */
   #name: Pattern = NO_PATTERN
   #channel = -1
   readonly #names: Pattern[] = []
-  readonly #slotHigh = new Uint32Array(SLOTS)
-  readonly #slotLow = new Uint32Array(SLOTS)
-  readonly #slotChannel = new Int32Array(SLOTS).fill(-1)
-  readonly #slotKey = new Uint32Array(SLOTS)
+  /** Four words a slot, in one cache line: first and second half of the identifier, channel + 1, key. */
+  readonly #slots = new Uint32Array(SLOTS * 4)
   #slotsTaken = 0
 
   constructor(keys: FrameKeys, batch: FrameBatch) {
@@ -100,8 +101,8 @@ export class FastLines {
     const tens = DECIMAL_PAIR[view.getUint16(next, true)]
     const hundreds = DECIMAL_PAIR[view.getUint16(next + 2, true)]
     const units = DECIMAL_PAIR[view.getUint16(next + 4, true)]
-    if ((tens | hundreds | units) === BAD_PAIR || view.getUint16(next + 6, true) !== CLOSE_AND_SPACE) return -1
-    next += 8
+    if ((tens | hundreds | units) === BAD_PAIR) return -1
+    next += 6
 
     if (!matches(view, next, this.#name) || this.#channel < 0) {
       if (!this.#findName(view, next)) return -1
@@ -162,22 +163,17 @@ export class FastLines {
 
   /** The key of the identifier at `at` on the current channel; -1 where it is not one. */
   #keyAt(view: DataView, at: number): number {
-    const high = view.getUint32(at, true)
-    const low = view.getUint32(at + 4, true)
-    const channel = this.#channel
-    let slot = this.#slot(high, low, channel)
-    while (this.#slotChannel[slot] >= 0) {
-      if (this.#slotLow[slot] === low && this.#slotHigh[slot] === high && this.#slotChannel[slot] === channel) {
-        return this.#slotKey[slot]
-      }
-      slot = (slot + 1) & (SLOTS - 1)
+    const slots = this.#slots
+    const first = view.getUint32(at, true)
+    const second = view.getUint32(at + 4, true)
+    const owner = this.#channel + 1
+    const mixed = Math.imul(first ^ Math.imul(second, 0x9e3779b1) ^ owner, 0x85ebca6b)
+    let slot = ((mixed ^ (mixed >>> 15)) & (SLOTS - 1)) * 4
+    while (slots[slot + 2] !== 0) {
+      if (slots[slot] === first && slots[slot + 1] === second && slots[slot + 2] === owner) return slots[slot + 3]
+      slot = (slot + 4) & (SLOTS * 4 - 1)
     }
     return this.#learnKey(view, at, slot)
-  }
-
-  #slot(high: number, low: number, channel: number): number {
-    const mixed = Math.imul(high ^ Math.imul(low, 0x9e3779b1) ^ channel, 0x85ebca6b)
-    return (mixed ^ (mixed >>> 15)) & (SLOTS - 1)
   }
 
   #learnKey(view: DataView, at: number, slot: number): number {
@@ -191,10 +187,7 @@ export class FastLines {
     if ((id & FLAG_BITS) !== 0) return -1
     const key = this.#keys.intern(this.#channel, id & 0x1fffffff)
     if (key < 0) return -1
-    this.#slotHigh[slot] = view.getUint32(at, true)
-    this.#slotLow[slot] = view.getUint32(at + 4, true)
-    this.#slotChannel[slot] = this.#channel
-    this.#slotKey[slot] = key
+    this.#slots.set([view.getUint32(at, true), view.getUint32(at + 4, true), this.#channel + 1, key], slot)
     this.#slotsTaken++
     return key
   }
@@ -229,12 +222,13 @@ export class FastLines {
   }
 
   /**
-   * Tells it of an interface that the patient parser met: its name, from `start`, and the blank after it.
-   * Names too short or too long for three words stay with the patient parser.
+   * Tells it of an interface that the patient parser met: its name is bytes[start, end). Names too long
+   * for three words, and those not written `) name `, stay with the patient parser.
    */
   learnName(view: DataView, start: number, end: number, channel: number): void {
-    if (end - start < 3 || end - start > 11 || view.getUint8(end) !== SPACE) return
+    const isUsual = start >= 2 && view.getUint16(start - 2, true) === CLOSE_AND_SPACE && view.getUint8(end) === SPACE
+    if (!isUsual || end - start < 1 || end - start > MAX_NAME_BYTES) return
     while (this.#names.length <= channel) this.#names.push(NO_PATTERN)
-    if (this.#names[channel].bytes === 0) this.#names[channel] = patternAt(view, start, end + 1 - start)
+    if (this.#names[channel].bytes === 0) this.#names[channel] = patternAt(view, start - 2, end + 1 - (start - 2))
   }
 }

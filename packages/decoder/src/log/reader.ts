@@ -210,19 +210,23 @@ export class LogReader {
     const batch = this.#batch
     const lastFast = bytes.length - FAST_LINE_BYTES
     let at = start
+    let fastLines = 0
     while (at < end) {
       const next = at <= lastFast ? fast.read(view, bytes, at) : -1
       if (next < 0) {
+        this.counts.lines += fastLines
+        fastLines = 0
         const newline = bytes.indexOf(LF, at)
         this.#readPatiently(bytes, view, at, newline)
         at = newline + 1
         continue
       }
       at = next
-      this.counts.lines++
+      fastLines++
       batch.time[batch.count] = this.#clock.push(fast.time)
       if (++batch.count === batch.capacity) this.flush()
     }
+    this.counts.lines += fastLines
   }
 
   #readPatiently(bytes: Uint8Array, view: DataView, start: number, end: number): void {

@@ -110,7 +110,7 @@ export class BusDecoder {
       this.#takeFrame(batch, row)
     }
     if (from < count) this.#sink.frames?.(batch, from, count)
-    if (count > 0) this.#lastTime = Math.max(this.#lastTime, batch.time[count - 1])
+    this.#noteTimes(batch)
   }
 
   /** The recording has ended: what is unfinished is reported. */
@@ -119,6 +119,13 @@ export class BusDecoder {
     this.requests.tick(this.#lastTime)
     this.nodes.tick(this.#lastTime)
     this.episodes.finish(this.#lastTime)
+  }
+
+  /** Times can run backwards a little: the latest is not always the last, and where a batch ends is chance. */
+  #noteTimes({ count, time }: FrameBatch): void {
+    let latest = this.#lastTime
+    for (let row = 0; row < count; row++) if (time[row] > latest) latest = time[row]
+    this.#lastTime = latest
   }
 
   /** Keys are numbered in order of first appearance, so the frame that brings a new one is its first. */

@@ -1,31 +1,8 @@
-/** Exhaust aftertreatment: gas sensors, oxidation catalyst, particulate filter, SCR and its fluid. */
+/** Exhaust aftertreatment, first bank: gas sensors, oxidation catalyst, particulate filter. */
 import type { GroupDefinition } from '../definition.js'
-import { num, state } from '../rows.js'
-import {
-  KPA_0_1_16,
-  LITRES,
-  PERCENT,
-  PERCENT_16,
-  PERCENT_250,
-  PERCENT_O2,
-  PPM_NOX,
-  SECONDS_32,
-  TEMP_8,
-  TEMP_16,
-} from '../slots.js'
-import {
-  ACTIVE,
-  DPF_STATUS,
-  ENABLED,
-  FORCED_REGENERATION,
-  INDUCEMENT,
-  INHIBITED,
-  LAMP_COMMAND,
-  NO_YES,
-  NUMBER_ONLY,
-  REGENERATION,
-  SENSOR_HEATER,
-} from '../states.js'
+import { fmi, num, state } from '../rows.js'
+import { COUNT_32, KPA_0_1_16, LITRES, PERCENT_16, PERCENT_250, PERCENT_O2, PPM_NOX, SECONDS_32, TEMP_16 } from '../slots.js'
+import { ACTIVE, DPF_STATUS, ENABLED, FORCED_REGENERATION, INHIBITED, LAMP_COMMAND, NO_YES, REGENERATION, SENSOR_HEATER } from '../states.js'
 
 export const AFTERTREATMENT: readonly GroupDefinition[] = [
   {
@@ -59,10 +36,7 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
       ),
       state(3220, 'Aftertreatment 1 intake NOx reading stable', '5.5', 2, NO_YES, ['list', 'recording', 'memory'], 0),
       state(3221, 'Aftertreatment 1 intake O2 reading stable', '5.7', 2, NO_YES, ['list', 'recording', 'memory'], 0),
-      state(3222, 'Aftertreatment 1 intake gas sensor heater preliminary FMI', '6', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
+      fmi(3222, 'Aftertreatment 1 intake gas sensor heater preliminary FMI', '6', ['memory']),
       state(
         3223,
         'Aftertreatment 1 intake gas sensor heater control',
@@ -73,14 +47,8 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
         0,
         { range: 2, note: '11 is heater off, which cannot be told from a byte that is not sent' },
       ),
-      state(3224, 'Aftertreatment 1 intake NOx sensor preliminary FMI', '7', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
-      state(3225, 'Aftertreatment 1 intake O2 sensor preliminary FMI', '8', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
+      fmi(3224, 'Aftertreatment 1 intake NOx sensor preliminary FMI', '7', ['memory']),
+      fmi(3225, 'Aftertreatment 1 intake O2 sensor preliminary FMI', '8', ['memory']),
     ],
   },
   {
@@ -114,10 +82,7 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
       ),
       state(3230, 'Aftertreatment 1 outlet NOx reading stable', '5.5', 2, NO_YES, ['list', 'recording', 'memory'], 0),
       state(3231, 'Aftertreatment 1 outlet O2 reading stable', '5.7', 2, NO_YES, ['memory'], 0),
-      state(3232, 'Aftertreatment 1 outlet gas sensor heater preliminary FMI', '6', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
+      fmi(3232, 'Aftertreatment 1 outlet gas sensor heater preliminary FMI', '6', ['memory']),
       state(
         3233,
         'Aftertreatment 1 outlet gas sensor heater control',
@@ -128,14 +93,8 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
         0,
         { range: 2, note: '11 is heater off, which cannot be told from a byte that is not sent' },
       ),
-      state(3234, 'Aftertreatment 1 outlet NOx sensor preliminary FMI', '7', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
-      state(3235, 'Aftertreatment 1 outlet O2 sensor preliminary FMI', '8', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
+      fmi(3234, 'Aftertreatment 1 outlet NOx sensor preliminary FMI', '7', ['memory']),
+      fmi(3235, 'Aftertreatment 1 outlet O2 sensor preliminary FMI', '8', ['memory']),
     ],
   },
   {
@@ -176,6 +135,19 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
       num(3249, 'Aftertreatment 1 exhaust temperature 2', '1', TEMP_16, ['memory'], 0),
       num(3250, 'Aftertreatment 1 DPF intermediate temperature', '3', TEMP_16, ['recording', 'memory'], 0),
       num(3251, 'Aftertreatment 1 DPF differential pressure', '5', KPA_0_1_16, ['recording', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 64908,
+    acronym: 'AT1GP',
+    name: 'Aftertreatment 1 gas parameters',
+    length: 8,
+    priority: 6,
+    period: 100,
+    sources: ['recording', 'memory'],
+    signals: [
+      num(3609, 'Aftertreatment 1 DPF intake pressure', '1', KPA_0_1_16, ['recording', 'memory'], 0),
+      num(3610, 'Aftertreatment 1 DPF outlet pressure', '3', KPA_0_1_16, ['recording', 'memory'], 0),
     ],
   },
   {
@@ -293,60 +265,36 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
     ],
   },
   {
-    pgn: 64830,
-    acronym: 'A1SCREGT1',
-    name: 'Aftertreatment 1 SCR exhaust gas temperature 1',
-    length: 8,
-    priority: 5,
-    period: 500,
-    sources: ['recording'],
-    signals: [
-      num(4360, 'Aftertreatment 1 SCR intake temperature', '1', TEMP_16, ['recording', 'memory'], 0),
-      state(4361, 'Aftertreatment 1 SCR intake temperature preliminary FMI', '3', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
-      num(4363, 'Aftertreatment 1 SCR outlet temperature', '4', TEMP_16, ['recording', 'memory'], 0),
-      state(4362, 'Aftertreatment 1 SCR outlet temperature preliminary FMI', '6', 5, NUMBER_ONLY, ['memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
-    ],
-  },
-  {
-    pgn: 65110,
-    acronym: 'AT1T1I1',
-    name: 'Aftertreatment 1 diesel exhaust fluid tank 1 information 1',
-    length: 8,
+    pgn: 64920,
+    acronym: 'AT1HI1',
+    name: 'Aftertreatment 1 historical information 1',
+    length: 'variable',
     priority: 6,
-    period: 1000,
-    sources: ['recording'],
+    period: 'on-request',
+    sources: ['memory'],
     signals: [
-      num(1761, 'Aftertreatment 1 DEF tank level', '1', PERCENT, ['recording', 'memory'], 0),
-      num(3031, 'Aftertreatment 1 DEF tank temperature 1', '2', TEMP_8, ['recording', 'memory'], 0),
-      state(3532, 'Aftertreatment 1 DEF tank level preliminary FMI', '5', 5, NUMBER_ONLY, ['recording', 'memory'], 0, {
-        range: 30,
-        note: 'a failure mode identifier; 31 means none',
-      }),
-      state(5245, 'Aftertreatment DEF tank low level indicator', '5.6', 3, LAMP_COMMAND, ['memory'], 0),
-      state(5246, 'Aftertreatment SCR operator inducement active', '6.6', 3, INDUCEMENT, ['memory'], 0, {
-        range: 6,
-        note: '110 is a state of its own, not an error; labels from memory',
-      }),
-      num(3363, 'Aftertreatment 1 DEF tank heater', '7', PERCENT, ['recording', 'memory'], 0),
-    ],
-  },
-  {
-    pgn: 64701,
-    acronym: 'A1SCRSI2',
-    name: 'Aftertreatment 1 SCR service information 2',
-    length: 8,
-    priority: 6,
-    period: 1000,
-    sources: ['marine'],
-    signals: [
-      num(5963, 'Aftertreatment 1 total DEF used', '1', LITRES, ['marine'], 1),
-      num(6563, 'Aftertreatment 1 trip DEF used', '5', LITRES, ['marine'], 1),
+      num(3522, 'Aftertreatment 1 total fuel used', '1', LITRES, ['memory'], 0),
+      num(3523, 'Aftertreatment 1 total regeneration time', '5', SECONDS_32, ['memory'], 0),
+      num(3524, 'Aftertreatment 1 total disabled time', '9', SECONDS_32, ['memory'], 0),
+      num(3525, 'Aftertreatment 1 total number of active regenerations', '13', COUNT_32, ['memory'], 0),
+      num(3725, 'Aftertreatment 1 DPF total passive regeneration time', '17', SECONDS_32, ['memory'], 0),
+      num(3726, 'Aftertreatment 1 DPF total number of passive regenerations', '21', COUNT_32, ['memory'], 0),
+      num(
+        3727,
+        'Aftertreatment 1 DPF total number of active regeneration inhibit requests',
+        '25',
+        COUNT_32,
+        ['memory'],
+        0,
+      ),
+      num(
+        3728,
+        'Aftertreatment 1 DPF total number of active regeneration manual requests',
+        '29',
+        COUNT_32,
+        ['memory'],
+        0,
+      ),
     ],
   },
 ]

@@ -1,19 +1,8 @@
 /** Service, parking and anti-lock brakes, and their air. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { ACCELERATION, KMH_16, KMH_RELATIVE, KPA_4, KPA_5, KPA_8, PERCENT } from '../slots.js'
-import {
-  ACTIVE,
-  EBI_MODE,
-  INSTALLED,
-  NO_YES,
-  NUMBER_ONLY,
-  OFF_ON,
-  PASSIVE_ACTIVE,
-  PRESSED,
-  PRIORITY,
-  XBR_MODE,
-} from '../states.js'
+import { ACCELERATION, KMH_16, KMH_RELATIVE, KPA_4, KPA_5, KPA_8, PERCENT, slot } from '../slots.js'
+import { ACTIVE, EBI_MODE, INSTALLED, NO_YES, NUMBER_ONLY, OFF_ON, PASSIVE_ACTIVE, PRESSED, PRIORITY, XBR_CONTROL_MODE, XBR_MODE, XBR_STATE } from '../states.js'
 
 export const BRAKES: readonly GroupDefinition[] = [
   {
@@ -23,7 +12,7 @@ export const BRAKES: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 100,
-    sources: ['truck', 'list', 'recording', 'course', 'engine'],
+    sources: ['truck', 'list', 'course', 'engine', 'recording'],
     signals: [
       state(561, 'ASR engine control active', '1', 2, INSTALLED, ['truck', 'list', 'recording'], 1),
       state(562, 'ASR brake control active', '1.3', 2, INSTALLED, ['truck', 'list'], 1),
@@ -124,6 +113,58 @@ export const BRAKES: readonly GroupDefinition[] = [
       num(1104, 'Brake lining remaining, rear axle 2, right wheel', '6', PERCENT, ['memory'], 0),
       num(1105, 'Brake lining remaining, rear axle 3, left wheel', '7', PERCENT, ['memory'], 0),
       num(1106, 'Brake lining remaining, rear axle 3, right wheel', '8', PERCENT, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 64964,
+    acronym: 'EBC5',
+    name: 'Electronic brake controller 5',
+    length: 8,
+    priority: 6,
+    period: 100,
+    sources: ['truck', 'recording', 'memory'],
+    signals: [
+      state(3839, 'Brake temperature warning', '1', 2, ACTIVE, ['truck', 'memory'], 1),
+      state(
+        2912,
+        'Halt brake mode',
+        '1.3',
+        3,
+        { 0: 'inactive', 1: 'active', 2: 'active but not working properly' },
+        ['truck', 'memory'],
+        1,
+      ),
+      state(
+        2913,
+        'Hill holder mode',
+        '1.6',
+        3,
+        { 0: 'inactive', 1: 'active', 2: 'active, about to become inactive' },
+        ['truck', 'memory'],
+        1,
+      ),
+      state(
+        2919,
+        'Foundation brake use',
+        '2',
+        2,
+        { 0: 'not in use', 1: 'in use' },
+        ['truck', 'recording', 'memory'],
+        1,
+      ),
+      state(2917, 'XBR system state', '2.3', 2, XBR_STATE, ['recording', 'memory'], 0, {
+        range: 2,
+        note: '10 is a state of its own, not an error',
+      }),
+      state(2918, 'XBR active control mode', '2.5', 4, XBR_CONTROL_MODE, ['recording', 'memory'], 0),
+      num(
+        2921,
+        'XBR acceleration limit',
+        '3',
+        slot(8, 0.1, -12.5, 'm/s²'),
+        ['memory'],
+        0,
+      ),
     ],
   },
   {

@@ -1,17 +1,8 @@
 /** Cruise control, vehicle speed and its limits. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { KMH_8, KMH_16 } from '../slots.js'
-import {
-  AXLE_RANGE,
-  CRUISE_CONTROL_STATE,
-  ENABLED,
-  OFF_ON,
-  PRESSED,
-  PTO_GOVERNOR_STATE,
-  REQUESTED,
-  SET,
-} from '../states.js'
+import { KMH_16, KMH_8 } from '../slots.js'
+import { AXLE_RANGE, CRUISE_CONTROL_STATE, ENABLED, OFF_ON, PRESSED, PTO_GOVERNOR_STATE, REQUESTED, SET } from '../states.js'
 
 export const CRUISE_CONTROL: readonly GroupDefinition[] = [
   {
@@ -21,7 +12,7 @@ export const CRUISE_CONTROL: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 100,
-    sources: ['list', 'recording', 'course'],
+    sources: ['list', 'course', 'recording'],
     signals: [
       state(69, 'Two speed axle switch', '1', 2, AXLE_RANGE, ['list', 'memory'], 0),
       state(70, 'Parking brake switch', '1.3', 2, SET, ['list', 'recording', 'memory'], 0),
@@ -55,11 +46,29 @@ export const CRUISE_CONTROL: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['list', 'recording', 'course'],
+    sources: ['list', 'course', 'recording'],
     signals: [
       num(74, 'Maximum vehicle speed limit', '1', KMH_8, ['list', 'recording', 'memory'], 0),
       num(87, 'Cruise control high set limit speed', '2', KMH_8, ['course', 'recording'], 1),
       num(88, 'Cruise control low set limit speed', '3', KMH_8, ['course', 'recording'], 1),
+    ],
+  },
+  {
+    pgn: 64997,
+    acronym: 'MVS',
+    name: 'Maximum vehicle speed limit status',
+    length: 8,
+    priority: 6,
+    period: 'on-request',
+    sources: ['memory'],
+    signals: [
+      num(2588, 'Maximum vehicle speed limit 1', '1', KMH_8, ['memory'], 0),
+      num(2589, 'Maximum vehicle speed limit 2', '2', KMH_8, ['memory'], 0),
+      num(2590, 'Maximum vehicle speed limit 3', '3', KMH_8, ['memory'], 0),
+      num(2591, 'Maximum vehicle speed limit 4', '4', KMH_8, ['memory'], 0),
+      num(2592, 'Maximum vehicle speed limit 5', '5', KMH_8, ['memory'], 0),
+      num(2593, 'Maximum vehicle speed limit 6', '6', KMH_8, ['memory'], 0),
+      num(2594, 'Maximum vehicle speed limit 7', '7', KMH_8, ['memory'], 0),
     ],
   },
 ]

@@ -1,8 +1,8 @@
-/** Battery, charging and mains. */
+/** Battery, charging, sensor supplies. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { AMPERES_AC, HERTZ, RPM_0_5, slot, TEMP_8, VOLTS, VOLTS_AC } from '../slots.js'
-import { CHARGING } from '../states.js'
+import { RPM_0_5, TEMP_8, VOLTS, slot } from '../slots.js'
+import { CHARGING, REQUESTED } from '../states.js'
 
 export const ELECTRICAL: readonly GroupDefinition[] = [
   {
@@ -22,6 +22,26 @@ export const ELECTRICAL: readonly GroupDefinition[] = [
     ],
   },
   {
+    pgn: 65165,
+    acronym: 'VEP2',
+    name: 'Vehicle electrical power 2',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [num(444, 'Battery 2 potential', '1', VOLTS, ['memory'], 0)],
+  },
+  {
+    pgn: 64934,
+    acronym: 'VEP3',
+    name: 'Vehicle electrical power 3',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [],
+  },
+  {
     pgn: 65237,
     acronym: 'AS',
     name: 'Alternator information',
@@ -38,6 +58,22 @@ export const ELECTRICAL: readonly GroupDefinition[] = [
     ],
   },
   {
+    pgn: 65191,
+    acronym: 'AT',
+    name: 'Alternator temperature',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [
+      num(1122, 'Engine alternator bearing 1 temperature', '1', TEMP_8, ['memory'], 0),
+      num(1123, 'Engine alternator bearing 2 temperature', '2', TEMP_8, ['memory'], 0),
+      num(1124, 'Engine alternator winding 1 temperature', '3', TEMP_8, ['memory'], 0),
+      num(1125, 'Engine alternator winding 2 temperature', '4', TEMP_8, ['memory'], 0),
+      num(1126, 'Engine alternator winding 3 temperature', '5', TEMP_8, ['memory'], 0),
+    ],
+  },
+  {
     pgn: 65104,
     acronym: 'BT1',
     name: 'Battery temperature',
@@ -51,18 +87,53 @@ export const ELECTRICAL: readonly GroupDefinition[] = [
     ],
   },
   {
-    pgn: 65014,
-    acronym: 'UPAAC',
-    name: 'Utility phase A basic AC quantities',
+    pgn: 65126,
+    acronym: 'BM',
+    name: 'Battery main switch information',
     length: 8,
-    priority: 3,
-    period: 100,
-    sources: ['charger'],
+    priority: 6,
+    sources: ['memory'],
     signals: [
-      num(2475, 'Utility phase A line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
-      num(2479, 'Utility phase A line-neutral AC RMS voltage', '3', VOLTS_AC, ['charger', 'memory'], 0),
-      num(2471, 'Utility phase A AC frequency', '5', HERTZ, ['charger', 'memory'], 0),
-      num(2483, 'Utility phase A AC RMS current', '7', AMPERES_AC, ['memory'], 0),
+      state(1681, 'Battery main switch hold state', '1', 2, { 0: 'not held', 1: 'held' }, ['memory'], 0),
+      state(1682, 'Battery main switch hold request', '1.3', 2, REQUESTED, ['memory'], 0),
     ],
+  },
+  {
+    pgn: 64925,
+    acronym: 'SEP1',
+    name: 'Sensor electrical power 1',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [
+      num(3509, 'Sensor supply voltage 1', '1', VOLTS, ['memory'], 0),
+      num(3510, 'Sensor supply voltage 2', '3', VOLTS, ['memory'], 0),
+      num(3511, 'Sensor supply voltage 3', '5', VOLTS, ['memory'], 0),
+      num(3512, 'Sensor supply voltage 4', '7', VOLTS, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 64924,
+    acronym: 'SEP2',
+    name: 'Sensor electrical power 2',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [
+      num(3513, 'Sensor supply voltage 5', '1', VOLTS, ['memory'], 0),
+      num(3514, 'Sensor supply voltage 6', '3', VOLTS, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 64789,
+    acronym: 'BCH1',
+    name: 'Battery charger 1',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['charger'],
+    signals: [],
   },
 ]

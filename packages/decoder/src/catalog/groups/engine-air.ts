@@ -1,21 +1,8 @@
 /** Intake, boost, turbochargers, exhaust gas recirculation and exhaust, up to the aftertreatment. */
 import type { GroupDefinition } from '../definition.js'
-import { num } from '../rows.js'
-import {
-  KG_PER_HOUR,
-  KILOWATTS,
-  KPA_0_5,
-  KPA_0_05,
-  KPA_0_125_16,
-  KPA_2,
-  KPA_4,
-  KPA_SIGNED,
-  PERCENT,
-  PERCENT_16,
-  RPM_4,
-  TEMP_8,
-  TEMP_16,
-} from '../slots.js'
+import { num, state } from '../rows.js'
+import { KG_PER_HOUR, KILOWATTS, KPA_0_05, KPA_0_125_16, KPA_0_5, KPA_2, KPA_4, KPA_SIGNED, PERCENT, PERCENT_16, RPM_4, TEMP_16, TEMP_8 } from '../slots.js'
+import { OFF_ON } from '../states.js'
 
 export const ENGINE_AIR: readonly GroupDefinition[] = [
   {
@@ -25,7 +12,7 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 500,
-    sources: ['marine', 'course', 'list', 'recording', 'fan'],
+    sources: ['marine', 'course', 'list', 'fan', 'recording'],
     signals: [
       num(81, 'Engine DPF intake pressure', '1', KPA_0_5, ['marine', 'course'], 2, {
         note: 'named particulate trap inlet pressure in older editions',
@@ -97,11 +84,28 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 50,
-    sources: ['list', 'recording', 'positions'],
+    sources: ['list', 'positions', 'recording'],
     signals: [
       num(2659, 'Engine EGR 1 mass flow rate', '1', KG_PER_HOUR, ['list', 'recording', 'memory'], 0),
       num(132, 'Engine intake air mass flow rate', '3', KG_PER_HOUR, ['positions', 'list', 'recording', 'memory'], 0),
       num(5257, 'Engine EGR 2 mass flow rate', '5', KG_PER_HOUR, ['list', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 61466,
+    acronym: 'TFAC',
+    name: 'Engine throttle/fuel actuator control command',
+    length: 8,
+    priority: 4,
+    period: 50,
+    sources: ['recording', 'memory'],
+    signals: [
+      num(3464, 'Engine throttle actuator 1 control command', '1', PERCENT_16, ['recording', 'memory'], 0, {
+        note: 'rises from 0 to 94 % at idle while SPN 3563 falls from 98 to 94 kPa in a recording of a heavy truck: there 100 % is closed',
+      }),
+      num(3465, 'Engine throttle actuator 2 control command', '3', PERCENT_16, ['memory'], 0),
+      num(633, 'Engine fuel actuator 1 control command', '5', PERCENT_16, ['memory'], 0),
+      num(1244, 'Engine fuel actuator 2 control command', '7', PERCENT_16, ['memory'], 0),
     ],
   },
   {
@@ -113,6 +117,29 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
     period: 100,
     sources: ['recording'],
     signals: [num(27, 'Engine EGR 1 valve position', '1', PERCENT_16, ['recording', 'memory'], 0)],
+  },
+  {
+    pgn: 64981,
+    acronym: 'EEC5',
+    name: 'Electronic engine controller 5',
+    length: 8,
+    sources: ['memory'],
+    signals: [
+      num(2789, 'Engine turbocharger 1 calculated turbine intake temperature', '1', TEMP_16, ['memory'], 0),
+      num(2790, 'Engine turbocharger 1 calculated turbine outlet temperature', '3', TEMP_16, ['memory'], 0),
+      num(2791, 'Engine EGR 1 valve 1 control 1', '5', PERCENT_16, ['memory'], 0),
+      state(2792, 'Engine VGT 1 air control shutoff valve', '7', 2, OFF_ON, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 64931,
+    acronym: 'EEC6',
+    name: 'Electronic engine controller 6',
+    length: 8,
+    priority: 4,
+    period: 100,
+    sources: ['recording', 'memory'],
+    signals: [],
   },
   {
     pgn: 65245,
@@ -140,6 +167,21 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
       num(1189, 'Engine turbocharger wastegate actuator 2 position', '2', PERCENT, ['memory'], 0),
       num(1190, 'Engine turbocharger wastegate actuator 3 position', '3', PERCENT, ['memory'], 0),
       num(1191, 'Engine turbocharger wastegate actuator 4 position', '4', PERCENT, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65179,
+    acronym: 'TCI1',
+    name: 'Turbocharger information 1',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [
+      num(1168, 'Engine turbocharger lube oil pressure 2', '1', KPA_4, ['memory'], 0),
+      num(1169, 'Engine turbocharger 2 speed', '2', RPM_4, ['memory'], 0),
+      num(1170, 'Engine turbocharger 3 speed', '4', RPM_4, ['memory'], 0),
+      num(1171, 'Engine turbocharger 4 speed', '6', RPM_4, ['memory'], 0),
     ],
   },
   {
@@ -200,6 +242,21 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
       num(1185, 'Engine turbocharger 2 turbine outlet temperature', '3', TEMP_16, ['list', 'memory'], 0),
       num(1186, 'Engine turbocharger 3 turbine outlet temperature', '5', TEMP_16, ['list', 'memory'], 0),
       num(1187, 'Engine turbocharger 4 turbine outlet temperature', '7', TEMP_16, ['list', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 64979,
+    acronym: 'TCI6',
+    name: 'Turbocharger information 6',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [
+      num(2629, 'Engine turbocharger 1 compressor outlet temperature', '1', TEMP_16, ['memory'], 0),
+      num(2799, 'Engine turbocharger 2 compressor outlet temperature', '3', TEMP_16, ['memory'], 0),
+      num(2800, 'Engine turbocharger 3 compressor outlet temperature', '5', TEMP_16, ['memory'], 0),
+      num(2801, 'Engine turbocharger 4 compressor outlet temperature', '7', TEMP_16, ['memory'], 0),
     ],
   },
   {

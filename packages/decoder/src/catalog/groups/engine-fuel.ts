@@ -1,7 +1,8 @@
-/** Fuel and oil: levels, pressures, rates, economy. */
+/** Fuel and oil: levels, pressures, rates, economy; alternate fuels. */
 import type { GroupDefinition } from '../definition.js'
-import { num } from '../rows.js'
-import { KM_PER_LITRE, KPA_0_05, KPA_2, KPA_4, KPA_SIGNED, LITRES, LITRES_PER_HOUR, MPA, PERCENT } from '../slots.js'
+import { num, state } from '../rows.js'
+import { KG_0_5_32, KG_PER_HOUR, KM_PER_LITRE, KPA_0_05, KPA_2, KPA_4, KPA_SIGNED, LITRES, LITRES_0_001, LITRES_PER_HOUR, MPA, PERCENT, slot } from '../slots.js'
+import { DETECTED } from '../states.js'
 
 export const ENGINE_FUEL: readonly GroupDefinition[] = [
   {
@@ -11,7 +12,7 @@ export const ENGINE_FUEL: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 500,
-    sources: ['course', 'recording', 'list'],
+    sources: ['course', 'list', 'recording'],
     signals: [
       num(94, 'Engine fuel delivery pressure', '1', KPA_4, ['course', 'recording'], 1),
       num(22, 'Engine extended crankcase blow-by pressure', '2', KPA_0_05, ['course'], 1),
@@ -35,6 +36,31 @@ export const ENGINE_FUEL: readonly GroupDefinition[] = [
       num(157, 'Engine injector metering rail 1 pressure', '3', MPA, ['list', 'recording', 'memory'], 0),
       num(156, 'Engine injector timing rail 1 pressure', '5', MPA, ['list', 'memory'], 0),
       num(1349, 'Engine injector metering rail 2 pressure', '7', MPA, ['list', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 64938,
+    acronym: 'EFL/P3',
+    name: 'Engine fluid level/pressure 3',
+    length: 8,
+    priority: 6,
+    period: 100,
+    sources: ['recording', 'memory'],
+    signals: [],
+  },
+  {
+    // The standard's own label is not remembered: name and short form describe it.
+    pgn: 64765,
+    acronym: 'CEFP',
+    name: 'Engine fuel pressure commands',
+    length: 8,
+    priority: 4,
+    period: 100,
+    sources: ['recording', 'memory'],
+    signals: [
+      num(5313, 'Commanded engine fuel rail pressure', '5', MPA, ['recording', 'memory'], 0, {
+        note: 'position seen in a recording of a heavy truck: within 0.2 MPa of SPN 157 at idle',
+      }),
     ],
   },
   {
@@ -67,6 +93,19 @@ export const ENGINE_FUEL: readonly GroupDefinition[] = [
     ],
   },
   {
+    pgn: 64777,
+    acronym: 'HRLFC',
+    name: 'High resolution fuel consumption (liquid)',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [
+      num(5053, 'High resolution engine trip fuel', '1', LITRES_0_001, ['memory'], 0),
+      num(5054, 'High resolution engine total fuel used', '5', LITRES_0_001, ['memory'], 0),
+    ],
+  },
+  {
     pgn: 65203,
     acronym: 'LFI',
     name: 'Fuel information (liquid)',
@@ -77,6 +116,70 @@ export const ENGINE_FUEL: readonly GroupDefinition[] = [
     signals: [
       num(1028, 'Total engine PTO governor fuel used', '1', LITRES, ['list', 'memory'], 0),
       num(1029, 'Trip average fuel rate', '5', LITRES_PER_HOUR, ['list', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 65130,
+    acronym: 'EFS',
+    name: 'Engine fuel/lube systems 1',
+    length: 8,
+    priority: 6,
+    sources: ['memory'],
+    signals: [
+      num(1380, 'Engine oil level remote reservoir', '1', PERCENT, ['memory'], 0),
+      num(1381, 'Engine fuel supply pump intake pressure', '2', KPA_2, ['memory'], 0),
+      num(1382, 'Engine fuel filter (suction side) differential pressure', '3', KPA_2, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65169,
+    acronym: 'FL',
+    name: 'Fuel leakage',
+    length: 8,
+    priority: 7,
+    sources: ['memory'],
+    signals: [
+      state(1239, 'Engine fuel leakage 1', '1', 2, DETECTED, ['memory'], 0),
+      state(1240, 'Engine fuel leakage 2', '1.3', 2, DETECTED, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65199,
+    acronym: 'GFC',
+    name: 'Fuel consumption (gaseous)',
+    length: 8,
+    priority: 6,
+    period: 'on-request',
+    sources: ['memory'],
+    signals: [
+      num(1039, 'Trip fuel (gaseous)', '1', KG_0_5_32, ['memory'], 0),
+      num(1040, 'Total fuel used (gaseous)', '5', KG_0_5_32, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65202,
+    acronym: 'GFI1',
+    name: 'Fuel information 1 (gaseous)',
+    length: 8,
+    priority: 6,
+    period: 'on-request',
+    sources: ['memory'],
+    signals: [
+      num(1030, 'Total engine PTO governor fuel used (gaseous)', '1', KG_0_5_32, ['memory'], 0),
+      num(1031, 'Trip average fuel rate (gaseous)', '5', KG_PER_HOUR, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65277,
+    acronym: 'A1',
+    name: 'Alternate fuel 1',
+    length: 8,
+    priority: 6,
+    period: 500,
+    sources: ['memory'],
+    signals: [
+      num(72, 'Engine blower bypass valve position', '1', PERCENT, ['memory'], 0),
+      num(159, 'Engine gas supply pressure', '2', slot(16, 0.5, 0, 'kPa'), ['memory'], 0),
     ],
   },
 ]

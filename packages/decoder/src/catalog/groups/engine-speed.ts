@@ -1,37 +1,8 @@
 /** Engine speed, torque and load; what is asked of the engine and what it is built for. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import {
-  KG_PER_HOUR_0_2,
-  KILOWATTS,
-  NEWTON_METRES,
-  PERCENT,
-  PERCENT_250,
-  RPM,
-  RPM_10,
-  SECONDS_16,
-  slot,
-  TORQUE_EIGHTHS,
-  TORQUE_PCT,
-} from '../slots.js'
-import {
-  ACTIVE,
-  ACTIVE_IS_0,
-  LIMIT_ACTIVE,
-  LOW_IDLE,
-  NO_YES,
-  NUMBER_ONLY,
-  OPERATING_STATE,
-  OVERRIDE_MODE,
-  PASSIVE_ACTIVE,
-  PRIORITY,
-  SPEED_CONDITIONS,
-  STARTER_MODE,
-  SUPPORTED,
-  TORQUE_MODE,
-  TSC1_PURPOSE,
-  TSC1_RATE,
-} from '../states.js'
+import { COUNT_8, KG_PER_HOUR_0_2, KILOWATTS, NEWTON_METRES, PERCENT, PERCENT_250, RPM, RPM_10, SECONDS_16, TORQUE_EIGHTHS, TORQUE_PCT, slot } from '../slots.js'
+import { ACTIVE, ACTIVE_IS_0, LIMIT_ACTIVE, LOW_IDLE, NO_YES, NUMBER_ONLY, OPERATING_STATE, OVERRIDE_MODE, PASSIVE_ACTIVE, PRIORITY, SPEED_CONDITIONS, STARTER_MODE, SUPPORTED, TORQUE_MODE, TSC1_PURPOSE, TSC1_RATE } from '../states.js'
 
 export const ENGINE_SPEED: readonly GroupDefinition[] = [
   {
@@ -41,7 +12,7 @@ export const ENGINE_SPEED: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 'engine-speed',
-    sources: ['truck', 'truck-fms', 'course', 'recording', 'marine', 'list', 'genset', 'positions', 'fan'],
+    sources: ['truck', 'truck-fms', 'course', 'marine', 'list', 'genset', 'positions', 'fan', 'recording'],
     signals: [
       state(899, 'Engine torque mode', '1', 4, TORQUE_MODE, ['truck', 'truck-fms', 'course', 'recording'], 2, {
         range: 14,
@@ -80,7 +51,7 @@ export const ENGINE_SPEED: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 50,
-    sources: ['truck', 'list', 'recording', 'marine', 'course', 'genset-table', 'truck-bits'],
+    sources: ['truck', 'list', 'marine', 'course', 'genset-table', 'truck-bits', 'recording'],
     signals: [
       state(558, 'Accelerator pedal 1 low idle switch', '1', 2, LOW_IDLE, ['truck', 'list', 'recording'], 1),
       state(559, 'Accelerator pedal kickdown switch', '1.3', 2, PASSIVE_ACTIVE, ['truck', 'list'], 1),
@@ -240,6 +211,16 @@ export const ENGINE_SPEED: readonly GroupDefinition[] = [
       num(1794, 'Engine moment of inertia', '31', slot(16, 0.004, 0, 'kg·m²'), ['list', 'recording', 'memory'], 0),
       num(1846, 'Engine default torque limit', '33', NEWTON_METRES, ['list', 'memory'], 0),
     ],
+  },
+  {
+    pgn: 64895,
+    acronym: 'EC2',
+    name: 'Engine configuration 2',
+    length: 8,
+    priority: 6,
+    period: 'on-request',
+    sources: ['memory'],
+    signals: [num(3670, 'Maximum crank attempts per start attempt', '1', COUNT_8, ['memory'], 0)],
   },
   {
     pgn: 64914,

@@ -12,7 +12,7 @@ export const ENGINE_START: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 1000,
-    sources: ['list', 'recording', 'course'],
+    sources: ['list', 'course', 'recording'],
     signals: [
       state(593, 'Engine idle shutdown has shut down engine', '1', 2, NO_YES, ['list', 'recording', 'memory'], 0),
       state(594, 'Engine idle shutdown driver alert mode', '1.3', 2, ACTIVE, ['list', 'memory'], 0),

@@ -1,7 +1,7 @@
-/** Temperatures of the engine, exhaust ports, coolant circuits and fan. */
+/** Temperatures of engine and exhaust, coolant circuits, fan. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { KPA_4, KPA_SIGNED, PERCENT, RPM, TEMP_8, TEMP_16 } from '../slots.js'
+import { KPA_16, KPA_4, KPA_SIGNED, PERCENT, RPM, TEMP_16, TEMP_8 } from '../slots.js'
 import { ACTIVE, FAN_DRIVE_STATE } from '../states.js'
 
 export const ENGINE_TEMPERATURE: readonly GroupDefinition[] = [
@@ -12,7 +12,7 @@ export const ENGINE_TEMPERATURE: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 1000,
-    sources: ['positions', 'fan', 'list', 'recording', 'genset-table'],
+    sources: ['positions', 'fan', 'list', 'genset-table', 'recording'],
     signals: [
       num(110, 'Engine coolant temperature', '1', TEMP_8, ['positions', 'fan', 'list', 'recording', 'memory'], 0),
       num(174, 'Engine fuel temperature 1', '2', TEMP_8, ['list', 'recording', 'memory'], 0),
@@ -38,33 +38,54 @@ export const ENGINE_TEMPERATURE: readonly GroupDefinition[] = [
     ],
   },
   {
-    pgn: 65187,
-    acronym: 'EPT1',
-    name: 'Exhaust port temperature 1',
+    pgn: 65129,
+    acronym: 'ET3',
+    name: 'Engine temperature 3',
     length: 8,
     priority: 6,
     period: 1000,
-    sources: ['list'],
+    sources: ['recording', 'memory'],
     signals: [
-      num(1137, 'Engine exhaust port 1 temperature', '1', TEMP_16, ['list', 'memory'], 0),
-      num(1138, 'Engine exhaust port 2 temperature', '3', TEMP_16, ['list', 'memory'], 0),
-      num(1139, 'Engine exhaust port 3 temperature', '5', TEMP_16, ['list', 'memory'], 0),
-      num(1140, 'Engine exhaust port 4 temperature', '7', TEMP_16, ['list', 'memory'], 0),
+      num(
+        1636,
+        'Engine intake manifold 1 air temperature (high resolution)',
+        '1',
+        TEMP_16,
+        ['recording', 'memory'],
+        0,
+        { note: 'agrees with SPN 105 within 1 °C in a recording of a heavy truck' },
+      ),
+      num(1637, 'Engine coolant temperature (high resolution)', '3', TEMP_16, ['recording', 'memory'], 0),
+      num(2986, 'Engine intake valve actuation system oil temperature', '5', TEMP_16, ['memory'], 0),
+      num(2630, 'Engine charge air cooler 1 outlet temperature', '7', TEMP_16, ['recording', 'memory'], 0),
     ],
   },
   {
-    pgn: 65186,
-    acronym: 'EPT2',
-    name: 'Exhaust port temperature 2',
+    pgn: 64870,
+    acronym: 'ET4',
+    name: 'Engine temperature 4',
     length: 8,
     priority: 6,
     period: 1000,
-    sources: ['list'],
+    sources: ['recording', 'memory'],
     signals: [
-      num(1141, 'Engine exhaust port 5 temperature', '1', TEMP_16, ['list', 'memory'], 0),
-      num(1142, 'Engine exhaust port 6 temperature', '3', TEMP_16, ['list', 'memory'], 0),
-      num(1143, 'Engine exhaust port 7 temperature', '5', TEMP_16, ['memory'], 0),
-      num(1144, 'Engine exhaust port 8 temperature', '7', TEMP_16, ['memory'], 0),
+      num(4076, 'Engine coolant temperature 2', '1', TEMP_8, ['memory'], 0),
+      num(4193, 'Engine coolant pump outlet temperature', '2', TEMP_8, ['recording', 'memory'], 0, {
+        note: 'agrees with SPN 110 within 2 °C in a recording of a heavy truck',
+      }),
+      num(4194, 'Engine coolant thermostat opening', '3', PERCENT, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65031,
+    acronym: 'ET',
+    name: 'Exhaust temperature',
+    length: 8,
+    priority: 6,
+    sources: ['memory'],
+    signals: [
+      num(2433, 'Engine exhaust gas temperature, right manifold', '1', TEMP_16, ['memory'], 0),
+      num(2434, 'Engine exhaust gas temperature, left manifold', '3', TEMP_16, ['memory'], 0),
     ],
   },
   {
@@ -80,6 +101,16 @@ export const ENGINE_TEMPERATURE: readonly GroupDefinition[] = [
       num(1212, 'Engine auxiliary coolant temperature', '2', TEMP_8, ['list', 'memory'], 0),
       num(20, 'Engine extended range coolant pressure', '4', KPA_4, ['course'], 1),
     ],
+  },
+  {
+    pgn: 65278,
+    acronym: 'AWPP',
+    name: 'Auxiliary water pump pressure',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['memory'],
+    signals: [num(73, 'Auxiliary pump pressure', '1', KPA_16, ['memory'], 0)],
   },
   {
     pgn: 65213,

@@ -1,7 +1,7 @@
-/** Hours, distances and trip totals. */
+/** Hours, distances and service. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { COUNT_32, HOURS_0_05, KM, LITRES, M_5, PERCENT, RPM, slot } from '../slots.js'
+import { HOURS_0_05, KM, LITRES, M_5, slot } from '../slots.js'
 import { NUMBER_ONLY } from '../states.js'
 
 export const HOURS_DISTANCE: readonly GroupDefinition[] = [
@@ -71,61 +71,16 @@ export const HOURS_DISTANCE: readonly GroupDefinition[] = [
     ],
   },
   {
-    pgn: 65207,
-    acronym: 'LF',
-    name: 'Engine speed/load factor information',
-    length: 'variable',
+    pgn: 65201,
+    acronym: 'EH',
+    name: 'ECU history',
+    length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['positions', 'list'],
+    sources: ['positions', 'memory'],
     signals: [
-      num(1013, 'Trip maximum engine speed', '1', RPM, ['memory'], 0),
-      num(1014, 'Trip average engine speed', '3', RPM, ['memory'], 0),
-      num(1015, 'Trip drive average load factor', '5', PERCENT, ['positions', 'list', 'memory'], 0),
-      num(1016, 'Total drive average load factor', '6', PERCENT, ['positions', 'list', 'memory'], 0),
-    ],
-  },
-  {
-    pgn: 65210,
-    acronym: 'TDI',
-    name: 'Trip distance information',
-    length: 'variable',
-    priority: 6,
-    period: 'on-request',
-    sources: ['course'],
-    signals: [
-      num(998, 'Trip distance on vehicle speed limiting', '1', KM, ['course'], 1),
-      num(999, 'Trip gear down distance', '5', KM, ['course'], 1),
-    ],
-  },
-  {
-    pgn: 65211,
-    acronym: 'TFI',
-    name: 'Trip fan information',
-    length: 16,
-    priority: 6,
-    period: 'on-request',
-    sources: ['course'],
-    signals: [
-      num(994, 'Trip fan on time', '1', HOURS_0_05, ['course'], 1),
-      num(995, 'Trip fan on time due to the engine system', '5', HOURS_0_05, ['course'], 1),
-      num(996, 'Trip fan on time due to a manual switch', '9', HOURS_0_05, ['course'], 1),
-      num(997, 'Trip fan on time due to the A/C system', '13', HOURS_0_05, ['course'], 1),
-    ],
-  },
-  {
-    pgn: 65212,
-    acronym: 'CBI',
-    name: 'Compression/service brake information',
-    length: 16,
-    priority: 6,
-    period: 'on-request',
-    sources: ['course'],
-    signals: [
-      num(990, 'Total compression brake distance', '1', KM, ['course'], 1),
-      num(991, 'Trip compression brake distance', '5', KM, ['course'], 1),
-      num(992, 'Trip service brake distance', '9', KM, ['course'], 1),
-      num(993, 'Trip service brake applications', '13', COUNT_32, ['course'], 1),
+      num(1032, 'Total ECU distance', '1', KM, ['memory'], 0),
+      num(1033, 'Total ECU run time', '5', HOURS_0_05, ['memory'], 0),
     ],
   },
   {

@@ -1,4 +1,4 @@
-/** What a node is: component, vehicle, software, control unit. */
+/** Who is there: component, vehicle, software, control unit, driver. */
 import type { GroupDefinition } from '../definition.js'
 import { field, num } from '../rows.js'
 import { COUNT_8 } from '../slots.js'
@@ -58,6 +58,19 @@ export const IDENTIFICATION: readonly GroupDefinition[] = [
       field(2903, 'ECU location', '1', 2, ['memory'], 0),
       field(2904, 'ECU type', '1', 3, ['memory'], 0),
       field(4304, 'ECU manufacturer name', '1', 4, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65131,
+    acronym: 'DI',
+    name: "Driver's identification",
+    length: 'variable',
+    priority: 6,
+    period: 'on-request',
+    sources: ['memory'],
+    signals: [
+      field(1625, 'Driver 1 identification', '1', 0, ['memory'], 0),
+      field(1626, 'Driver 2 identification', '1', 1, ['memory'], 0),
     ],
   },
 ]

@@ -1,7 +1,7 @@
 /** Where the vehicle is and how it moves, tachograph, clock. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { ACCELERATION, KMH_16, RPM, slot } from '../slots.js'
+import { ACCELERATION, ANGLE, KMH_16, RPM, slot } from '../slots.js'
 import { DETECTED, DRIVER_STATE, DRIVER_TIME_STATE, NO_YES, PRESENT } from '../states.js'
 
 export const VEHICLE_MOTION: readonly GroupDefinition[] = [
@@ -75,6 +75,16 @@ export const VEHICLE_MOTION: readonly GroupDefinition[] = [
       num(1809, 'Lateral acceleration', '6', ACCELERATION, ['list', 'memory'], 0),
       num(1810, 'Longitudinal acceleration', '8', slot(8, 0.1, -12.5, 'm/s²'), ['list', 'memory'], 0),
     ],
+  },
+  {
+    pgn: 61459,
+    acronym: 'SSI',
+    name: 'Slope sensor information',
+    length: 8,
+    priority: 3,
+    period: 10,
+    sources: ['memory'],
+    signals: [num(3318, 'Pitch angle', '1', ANGLE, ['memory'], 0), num(3319, 'Roll angle', '3', ANGLE, ['memory'], 0)],
   },
   {
     pgn: 65267,

@@ -1,52 +1,48 @@
-/** Totals of a trip and of a life: fuel, time, distance, stops. */
+/** Totals and averages of a trip. */
 import type { GroupDefinition } from '../definition.js'
 import { num } from '../rows.js'
-import { HOURS_0_05, KG_PER_HOUR, KM, KM_PER_LITRE, LITRES, LITRES_PER_HOUR, type Slot, slot } from '../slots.js'
+import { COUNT_16, COUNT_32, HOURS_0_05, KG_0_5_32, KM, KM_PER_LITRE, LITRES, LITRES_PER_HOUR, PERCENT, RPM } from '../slots.js'
 
-/** Totals of gaseous fuel. */
-const KG_0_5_32: Slot = slot(32, 0.5, 0, 'kg')
-/** Totals of liquid fuel in millilitres. */
-const LITRES_0_001: Slot = slot(32, 0.001, 0, 'L')
-const COUNT_16: Slot = slot(16, 1, 0, 'count')
-
-export const MORE_TRIP: readonly GroupDefinition[] = [
+export const TRIP: readonly GroupDefinition[] = [
   {
-    pgn: 64777,
-    acronym: 'HRLFC',
-    name: 'High resolution fuel consumption (liquid)',
-    length: 8,
+    pgn: 65207,
+    acronym: 'LF',
+    name: 'Engine speed/load factor information',
+    length: 'variable',
     priority: 6,
-    period: 1000,
-    sources: ['memory'],
+    period: 'on-request',
+    sources: ['positions', 'list'],
     signals: [
-      num(5053, 'High resolution engine trip fuel', '1', LITRES_0_001, ['memory'], 0),
-      num(5054, 'High resolution engine total fuel used', '5', LITRES_0_001, ['memory'], 0),
+      num(1013, 'Trip maximum engine speed', '1', RPM, ['memory'], 0),
+      num(1014, 'Trip average engine speed', '3', RPM, ['memory'], 0),
+      num(1015, 'Trip drive average load factor', '5', PERCENT, ['positions', 'list', 'memory'], 0),
+      num(1016, 'Total drive average load factor', '6', PERCENT, ['positions', 'list', 'memory'], 0),
     ],
   },
   {
-    pgn: 65199,
-    acronym: 'GFC',
-    name: 'Fuel consumption (gaseous)',
+    pgn: 65101,
+    acronym: 'TAVG',
+    name: 'Total averaged information',
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['memory'],
+    sources: ['positions', 'memory'],
     signals: [
-      num(1039, 'Trip fuel (gaseous)', '1', KG_0_5_32, ['memory'], 0),
-      num(1040, 'Total fuel used (gaseous)', '5', KG_0_5_32, ['memory'], 0),
+      num(1834, 'Engine total average fuel rate', '1', LITRES_PER_HOUR, ['memory'], 0),
+      num(1835, 'Engine total average fuel economy', '3', KM_PER_LITRE, ['memory'], 0),
     ],
   },
   {
-    pgn: 65202,
-    acronym: 'GFI1',
-    name: 'Fuel information 1 (gaseous)',
-    length: 8,
+    pgn: 65210,
+    acronym: 'TDI',
+    name: 'Trip distance information',
+    length: 'variable',
     priority: 6,
     period: 'on-request',
-    sources: ['memory'],
+    sources: ['course'],
     signals: [
-      num(1030, 'Total engine PTO governor fuel used (gaseous)', '1', KG_0_5_32, ['memory'], 0),
-      num(1031, 'Trip average fuel rate (gaseous)', '5', KG_PER_HOUR, ['memory'], 0),
+      num(998, 'Trip distance on vehicle speed limiting', '1', KM, ['course'], 1),
+      num(999, 'Trip gear down distance', '5', KM, ['course'], 1),
     ],
   },
   {
@@ -83,17 +79,14 @@ export const MORE_TRIP: readonly GroupDefinition[] = [
     ],
   },
   {
-    pgn: 65101,
-    acronym: 'TAVG',
-    name: 'Total averaged information',
+    pgn: 65206,
+    acronym: 'TVI',
+    name: 'Trip vehicle speed/cruise distance information',
     length: 8,
     priority: 6,
     period: 'on-request',
     sources: ['positions', 'memory'],
-    signals: [
-      num(1834, 'Engine total average fuel rate', '1', LITRES_PER_HOUR, ['memory'], 0),
-      num(1835, 'Engine total average fuel economy', '3', KM_PER_LITRE, ['memory'], 0),
-    ],
+    signals: [],
   },
   {
     pgn: 65204,
@@ -141,26 +134,33 @@ export const MORE_TRIP: readonly GroupDefinition[] = [
     ],
   },
   {
-    pgn: 65206,
-    acronym: 'TVI',
-    name: 'Trip vehicle speed/cruise distance information',
-    length: 8,
+    pgn: 65211,
+    acronym: 'TFI',
+    name: 'Trip fan information',
+    length: 16,
     priority: 6,
     period: 'on-request',
-    sources: ['positions', 'memory'],
-    signals: [],
+    sources: ['course'],
+    signals: [
+      num(994, 'Trip fan on time', '1', HOURS_0_05, ['course'], 1),
+      num(995, 'Trip fan on time due to the engine system', '5', HOURS_0_05, ['course'], 1),
+      num(996, 'Trip fan on time due to a manual switch', '9', HOURS_0_05, ['course'], 1),
+      num(997, 'Trip fan on time due to the A/C system', '13', HOURS_0_05, ['course'], 1),
+    ],
   },
   {
-    pgn: 65201,
-    acronym: 'EH',
-    name: 'ECU history',
-    length: 8,
+    pgn: 65212,
+    acronym: 'CBI',
+    name: 'Compression/service brake information',
+    length: 16,
     priority: 6,
     period: 'on-request',
-    sources: ['positions', 'memory'],
+    sources: ['course'],
     signals: [
-      num(1032, 'Total ECU distance', '1', KM, ['memory'], 0),
-      num(1033, 'Total ECU run time', '5', HOURS_0_05, ['memory'], 0),
+      num(990, 'Total compression brake distance', '1', KM, ['course'], 1),
+      num(991, 'Trip compression brake distance', '5', KM, ['course'], 1),
+      num(992, 'Trip service brake distance', '9', KM, ['course'], 1),
+      num(993, 'Trip service brake applications', '13', COUNT_32, ['course'], 1),
     ],
   },
 ]

@@ -1,7 +1,7 @@
 /** The groups the network itself uses. Known by name here; `bus/` reads what is in them. */
 import type { GroupDefinition } from '../definition.js'
 
-export const MORE_NETWORK: readonly GroupDefinition[] = [
+export const NETWORK: readonly GroupDefinition[] = [
   {
     pgn: 59904,
     acronym: 'RQST',
@@ -9,7 +9,7 @@ export const MORE_NETWORK: readonly GroupDefinition[] = [
     length: 'variable',
     priority: 6,
     period: 'as-needed',
-    sources: ['memory', 'recording'],
+    sources: ['recording', 'memory'],
     signals: [],
   },
   {
@@ -69,7 +69,7 @@ export const MORE_NETWORK: readonly GroupDefinition[] = [
     length: 8,
     priority: 7,
     period: 'as-needed',
-    sources: ['memory', 'recording'],
+    sources: ['recording', 'memory'],
     signals: [],
   },
   {
@@ -79,7 +79,7 @@ export const MORE_NETWORK: readonly GroupDefinition[] = [
     length: 8,
     priority: 7,
     period: 'as-needed',
-    sources: ['memory', 'recording'],
+    sources: ['recording', 'memory'],
     signals: [],
   },
   {

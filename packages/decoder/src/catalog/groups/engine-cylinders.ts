@@ -1,12 +1,39 @@
-/** Engine groups with one value for each cylinder or bearing: exhaust ports, main bearings, ignition timing. */
+/** One value for each cylinder or bearing: exhaust ports, main bearings, ignition timing. */
 import type { GroupDefinition } from '../definition.js'
 import { num } from '../rows.js'
-import { type Slot, slot, TEMP_16 } from '../slots.js'
+import { TEMP_16, TIMING } from '../slots.js'
 
-/** Crank angle before top dead centre, −200 to about 302 degrees. */
-const TIMING: Slot = slot(16, 1 / 128, -200, 'deg')
-
-export const MORE_CYLINDERS: readonly GroupDefinition[] = [
+export const ENGINE_CYLINDERS: readonly GroupDefinition[] = [
+  {
+    pgn: 65187,
+    acronym: 'EPT1',
+    name: 'Exhaust port temperature 1',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['list'],
+    signals: [
+      num(1137, 'Engine exhaust port 1 temperature', '1', TEMP_16, ['list', 'memory'], 0),
+      num(1138, 'Engine exhaust port 2 temperature', '3', TEMP_16, ['list', 'memory'], 0),
+      num(1139, 'Engine exhaust port 3 temperature', '5', TEMP_16, ['list', 'memory'], 0),
+      num(1140, 'Engine exhaust port 4 temperature', '7', TEMP_16, ['list', 'memory'], 0),
+    ],
+  },
+  {
+    pgn: 65186,
+    acronym: 'EPT2',
+    name: 'Exhaust port temperature 2',
+    length: 8,
+    priority: 6,
+    period: 1000,
+    sources: ['list'],
+    signals: [
+      num(1141, 'Engine exhaust port 5 temperature', '1', TEMP_16, ['list', 'memory'], 0),
+      num(1142, 'Engine exhaust port 6 temperature', '3', TEMP_16, ['list', 'memory'], 0),
+      num(1143, 'Engine exhaust port 7 temperature', '5', TEMP_16, ['memory'], 0),
+      num(1144, 'Engine exhaust port 8 temperature', '7', TEMP_16, ['memory'], 0),
+    ],
+  },
   {
     pgn: 65185,
     acronym: 'EPT3',

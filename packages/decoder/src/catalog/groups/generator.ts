@@ -1,18 +1,10 @@
 /** Generator sets: AC quantities, power and energy of the generator and of the utility (SAE J1939-75). */
-import type { GroupDefinition, StateLabels } from '../definition.js'
+import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { AMPERES_AC, HERTZ, type Slot, slot, VOLTS_AC } from '../slots.js'
+import { AMPERES_AC, APPARENT_POWER, ENERGY, HERTZ, POWER_FACTOR, REACTIVE_POWER, REAL_POWER, VOLTS_AC } from '../slots.js'
+import { LAGGING } from '../states.js'
 
-/** Power as the standard counts it: 1 W steps from −2,000,000,000 W, here in kW. */
-const REAL_POWER: Slot = slot(32, 0.001, -2_000_000, 'kW')
-const APPARENT_POWER: Slot = slot(32, 0.001, -2_000_000, 'kVA')
-const REACTIVE_POWER: Slot = slot(32, 0.001, -2_000_000, 'kvar')
-const POWER_FACTOR: Slot = slot(16, 1 / 16384, -1, 'ratio')
-const ENERGY: Slot = slot(32, 1, 0, 'kWh')
-
-const LAGGING: StateLabels = { 0: 'leading', 1: 'lagging' }
-
-export const MORE_GENSET: readonly GroupDefinition[] = [
+export const GENERATOR: readonly GroupDefinition[] = [
   {
     pgn: 65030,
     acronym: 'GAAC',
@@ -234,6 +226,21 @@ export const MORE_GENSET: readonly GroupDefinition[] = [
       num(2490, 'Utility total reactive power', '1', REACTIVE_POWER, ['memory'], 0),
       num(2498, 'Utility overall power factor', '5', POWER_FACTOR, ['memory'], 0),
       state(2522, 'Utility overall power factor lagging', '7', 2, LAGGING, ['memory'], 0),
+    ],
+  },
+  {
+    pgn: 65014,
+    acronym: 'UPAAC',
+    name: 'Utility phase A basic AC quantities',
+    length: 8,
+    priority: 3,
+    period: 100,
+    sources: ['charger'],
+    signals: [
+      num(2475, 'Utility phase A line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
+      num(2479, 'Utility phase A line-neutral AC RMS voltage', '3', VOLTS_AC, ['charger', 'memory'], 0),
+      num(2471, 'Utility phase A AC frequency', '5', HERTZ, ['charger', 'memory'], 0),
+      num(2483, 'Utility phase A AC RMS current', '7', AMPERES_AC, ['memory'], 0),
     ],
   },
   {
