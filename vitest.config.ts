@@ -8,7 +8,10 @@ export default defineConfig({
     // Tests read the packages' sources, so that a failing line is the line in the editor.
     alias: [
       { find: /^@firstcrank\/decoder\/catalog$/, replacement: source('packages/decoder/src/catalog/index.ts') },
-      { find: /^@firstcrank\/(decoder|definitions|simulator|analysis)$/, replacement: `${source('packages')}/$1/src/index.ts` },
+      {
+        find: /^@firstcrank\/(decoder|definitions|simulator|analysis|feed)$/,
+        replacement: `${source('packages')}/$1/src/index.ts`,
+      },
     ],
   },
   test: {
