@@ -72,13 +72,12 @@ async function splitStrings(path, { initParser }) {
   return { count }
 }
 
-/** Identifier and data as three numbers: the least that makes them fit for use. */
-function numbersOf(frame) {
-  const identifier = Number.parseInt(frame.slice(0, 8), 16)
-  return [identifier, Number.parseInt(frame.slice(9, 17), 16), Number.parseInt(frame.slice(17), 16)]
+/** Identifier as a number and data as bytes: the least that a decoder can go on from. */
+function identifierAndBytes(identifier, data) {
+  return { identifier: Number.parseInt(identifier, 16), bytes: Buffer.from(data, 'hex') }
 }
 
-/** The same rows, with time, identifier and data as numbers. */
+/** The same rows, with time and identifier as numbers and the data as bytes. */
 async function splitTyped(path, { initParser }) {
   const repl = { empty: null, null: undefined, NaN: undefined }
   const schema = {
@@ -91,7 +90,7 @@ async function splitTyped(path, { initParser }) {
     cols: [
       { name: 'time', type: 'n', repl, parse: (text) => +text.slice(1, -1) },
       { name: 'channel', type: 's', repl },
-      { name: 'frame', type: 's', repl, parse: numbersOf },
+      { name: 'frame', type: 's', repl, parse: (text) => identifierAndBytes(text.slice(0, 8), text.slice(9)) },
     ],
   }
   const parser = initParser(schema)
@@ -114,8 +113,8 @@ async function matchLines(path, { createInterface }) {
     const match = line.exec(text)
     if (match === null) continue
     const time = Number(match[1])
-    const [identifier, high, low] = numbersOf(`${match[3]}#${match[4]}`)
-    if (time >= last && identifier > 0 && high + low >= 0) count++
+    const { identifier, bytes } = identifierAndBytes(match[3], match[4])
+    if (time >= last && identifier > 0 && bytes.length <= 8) count++
     last = time
   }
   return { count }

@@ -10,6 +10,7 @@
  */
 import type { FrameBatch, FrameKeys } from './frame-batch.js'
 import { BAD_PAIR, DECIMAL_PAIR, HEX_PAIR } from './hex.js'
+import { LAST_SECOND } from './time.js'
 
 /** Longest line the fast path reads; it never looks further than this past a line's start. */
 export const FAST_LINE_BYTES = 80
@@ -202,7 +203,7 @@ export class FastLines {
       if (digit < 0 || digit > 9) break
       seconds = seconds * 10 + digit
     }
-    if (bytes[next] !== DOT || next < at + 4) return false
+    if (bytes[next] !== DOT || next < at + 4 || seconds > LAST_SECOND) return false
     this.#head = patternAt(view, at, next + 1 - at)
     this.#seconds = seconds * 1e6
     return true

@@ -33,7 +33,7 @@ export interface ReaderSink {
 
 /** What a reader takes for granted. */
 export interface ReaderOptions {
-  /** Longest line in bytes; longer ones are a problem. Default 4,096. */
+  /** Longest line in bytes; longer ones are a problem. Default 4,096; at least 512, at most 65,536. */
   readonly maxLineBytes?: number
   /** Problems kept with their text; all are counted. Default 100. */
   readonly maxProblems?: number
@@ -59,6 +59,12 @@ export interface ReaderCounts {
 }
 
 const LF = 0x0a
+/**
+ * Bounds of the line limit. Lower, lines of the fast path and the text that a problem keeps would pass
+ * it; higher, an interface's name could be too long to be made a string at once.
+ */
+const LEAST_MAX_LINE = 512
+const MOST_MAX_LINE = 65_536
 /** Lines looked at before times are taken to be differences, and the bytes they may take. */
 const OPENING_LINES = 64
 const OPENING_BYTES = 65_536
@@ -93,7 +99,7 @@ export class LogReader {
 
   constructor(sink: ReaderSink, options: ReaderOptions = {}) {
     this.#sink = sink
-    this.#maxLine = options.maxLineBytes ?? 4096
+    this.#maxLine = Math.min(Math.max(options.maxLineBytes ?? 4096, LEAST_MAX_LINE), MOST_MAX_LINE)
     this.keys = new FrameKeys(options.maxKeys)
     this.#fast = new FastLines(this.keys, this.#batch)
     this.#problems = new ProblemList(options.maxProblems)
@@ -129,6 +135,7 @@ export class LogReader {
 
   /** Notes that the log's bytes could not be unpacked beyond this place. */
   damaged(): void {
+    if (this.#opening !== undefined) this.#startWhenKnown(this.#opening, true)
     this.#problems.add('damaged-compression', this.counts.lines + 1, new Uint8Array(0), 0, 0)
   }
 

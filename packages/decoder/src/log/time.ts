@@ -18,7 +18,7 @@ export interface PrintedTime {
 }
 
 /** Microseconds are exact integers in a double up to 2^53: the last whole second is in the year 2255. */
-const LAST_SECOND = Math.floor(Number.MAX_SAFE_INTEGER / 1e6) - 1
+export const LAST_SECOND: number = Math.floor(Number.MAX_SAFE_INTEGER / 1e6) - 1
 /** West of Greenwich, a clock that starts at the epoch prints the last day of 1969. */
 const FIRST_YEAR = 1969
 const LAST_YEAR = 2254

@@ -37,6 +37,8 @@ export class Signal {
   /** Which of the group's repeated blocks, from 0; undefined where it is not in one. */
   readonly instance: number | undefined
   readonly #reader: ColumnReader
+  /** How long a payload must be to hold it; of a repeated block, to hold the whole block. */
+  readonly #bytesNeeded: number
   #overview: OverviewIndex | undefined
 
   constructor(group: GroupDefinition, definition: ColumnDefinition, stream: Stream, instance?: number) {
@@ -45,10 +47,14 @@ export class Signal {
     this.stream = stream
     this.instance = instance
     const { repeat } = group
-    this.#reader =
-      instance === undefined || repeat === undefined
-        ? columnReader(definition)
-        : compileReader(definition, repeat.at - 1 + instance * repeat.bytes)
+    if (instance === undefined || repeat === undefined) {
+      this.#reader = columnReader(definition)
+      this.#bytesNeeded = this.#reader.lastByte + 1
+    } else {
+      const blockStart = repeat.at - 1 + instance * repeat.bytes
+      this.#reader = compileReader(definition, blockStart)
+      this.#bytesNeeded = blockStart + repeat.bytes
+    }
   }
 
   /** Suspect parameter number. */
@@ -148,14 +154,14 @@ export class Signal {
    * undefined where it ends before the signal.
    */
   #mend(from: number, to: number, set: (payload: Uint8Array | undefined, index: number) => void): void {
-    const { lastByte } = this.#reader
-    if (this.stream.uniform && lastByte < ROW_BYTES) return
+    const needed = this.#bytesNeeded
+    if (this.stream.uniform && needed <= ROW_BYTES) return
     this.stream.eachBlock(from, to, (block, start, end, row) => {
       for (let i = start; i < end; i++) {
         const length = block.length[i]
-        if (lastByte < length && length <= ROW_BYTES) continue
+        if (needed <= length && length <= ROW_BYTES) continue
         const payload = length <= ROW_BYTES ? undefined : this.stream.payload(row + i - start)
-        set(payload !== undefined && lastByte < payload.length ? payload : undefined, row + i - start - from)
+        set(payload !== undefined && needed <= payload.length ? payload : undefined, row + i - start - from)
       }
     })
   }

@@ -82,7 +82,7 @@ export class Stream {
     words[row * 2] = low
     words[row * 2 + 1] = high
     this.#lengths[row] = length
-    if (length !== this.longest) this.#noteLength(length)
+    if (length !== this.longest || length === 0) this.#noteLength(length)
   }
 
   /** Adds a message of more than one frame; its payload is copied. */
