@@ -4,12 +4,20 @@
  */
 import { readFileSync, writeFileSync } from 'node:fs'
 import { definitionsJsonSchema } from '../packages/definitions/dist/index.js'
+import { verification } from './verification.js'
 
 const root = new URL('../', import.meta.url)
-const json = (value) => `${JSON.stringify(value, null, 2)}\n`
+const json = (/** @type {unknown} */ value) => `${JSON.stringify(value, null, 2)}\n`
 
-/** File and what should be in it. */
-const GENERATED = [['packages/definitions/definitions.schema.json', () => json(definitionsJsonSchema())]]
+/**
+ * File and what should be in it.
+ *
+ * @type {readonly (readonly [path: string, make: () => string])[]}
+ */
+const GENERATED = [
+  ['packages/definitions/definitions.schema.json', () => json(definitionsJsonSchema())],
+  ['docs/verification.md', verification],
+]
 
 const checkOnly = process.argv.includes('--check')
 for (const [path, make] of GENERATED) {

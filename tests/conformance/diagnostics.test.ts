@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { formatIdentifier, parseIdentifier } from '../../packages/decoder/src/bus/identifier.js'
 import type { Message } from '../../packages/decoder/src/bus/message.js'
 import { Transport } from '../../packages/decoder/src/bus/transport.js'
+import { publicationsAmong } from '../../packages/decoder/src/catalog/sources.js'
 import {
   DIAGNOSTIC_GROUPS,
   decodeDiagnostic,
@@ -454,7 +455,9 @@ it('has 32 failure mode identifiers', () => {
 
 /**
  * Parameter groups of DM1 to DM60 in order. DM1 to DM12: university course parameter table; DM1 also an
- * engine maker's published J1939 chapter, DM2 also a keypad J1939 manual; the others from memory.
+ * engine maker's published J1939 chapter, a truck maker's bodywork CAN manual and an off-road engine
+ * maker's application manual, DM2 also a keypad
+ * J1939 manual; the others from memory.
  */
 const PGNS: readonly number[] = [
   65226, 65227, 65228, 65229, 65230, 65231, 58112, 65232, 65233, 65234, 65235, 65236, 57088, 55552, 55296, 55040, 54784,
@@ -467,7 +470,9 @@ it('has the parameter groups of DM1 to DM60', () => {
   expect(DIAGNOSTIC_GROUPS.map(({ pgn }) => pgn)).toEqual(PGNS)
   PGNS.forEach((pgn, index) => {
     const dm = index + 1
-    expect(diagnosticGroup(pgn)).toMatchObject({ dm, confirmed: dm <= 2 ? 2 : dm <= 12 ? 1 : 0 })
+    const group = diagnosticGroup(pgn)
+    expect(group?.dm).toBe(dm)
+    expect(publicationsAmong(group?.definition.sources ?? [])).toBe(dm === 1 ? 4 : dm === 2 ? 2 : dm <= 12 ? 1 : 0)
     expect(diagnosticGroupByNumber(dm)).toBe(diagnosticGroup(pgn))
   })
 })

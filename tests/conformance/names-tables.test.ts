@@ -1,5 +1,5 @@
 /** Published source addresses, functions, vehicle systems and industry groups against the name tables. */
-import { describe, expect, it } from 'vitest'
+
 import {
   ADDRESS_SOURCES,
   addressName,
@@ -11,11 +11,12 @@ import {
   HIGHWAY_ADDRESS_SOURCES,
   INDUSTRY_GROUP_SOURCES,
   INDUSTRY_GROUPS,
-  NAME_SOURCES,
-  type NameSourceId,
+  SOURCES,
+  type SourceId,
   VEHICLE_SYSTEM_SOURCES,
   vehicleSystemName,
-} from '../../packages/decoder/src/catalog/names/index.js'
+} from '@firstcrank/decoder/catalog'
+import { describe, expect, it } from 'vitest'
 
 const LAB = 'University laboratory notebook on address claims (open teaching repository)'
 const BODYWORK = "A truck maker's bodywork CAN interface manual (English and Swedish editions)"
@@ -35,7 +36,7 @@ function expectSameWords(ours: string | undefined, published: string) {
   expect(wordsOf(ours ?? '')).toEqual(expect.arrayContaining(wordsOf(published)))
 }
 
-const titlesOf = (ids: readonly string[]) => ids.map((id) => NAME_SOURCES[id as NameSourceId])
+const titlesOf = (ids: readonly string[]) => ids.map((id) => SOURCES[id as SourceId])
 
 /** Ids of the lists that hold a code. */
 function listsWith(lists: Readonly<Partial<Record<string, readonly number[]>>>, code: number): string[] {

@@ -80,6 +80,19 @@ describe('truck A, cold', () => {
     )
   })
 
+  test('two measured ambient temperatures and a calculated one agree', () => {
+    expectTogether([value(64992, 4491, 'FF FF FF FF 10 25 FF FF'), value(65269, 171, 'C9 FF FF 0E 25 44 FF FF')], 3)
+  })
+
+  test('a parked truck drives no bend', () => {
+    expect(value(65135, 1591, 'FF FF 00 C0 00 7D 00 FF')).toBe(0)
+  })
+
+  test('the headway controller allows no cruise control; three codes and nothing else', () => {
+    const payload = 'C1 FF FF FF FF FF FF FF'
+    expect([5603, 5604, 5605].map((spn) => code(2560, spn, payload))).toEqual([1, 0, 0])
+  })
+
   test('barometer, air inlet and absolute manifold pressure agree when nothing turns', () => {
     expectTogether(
       [

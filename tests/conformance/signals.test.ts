@@ -2,14 +2,25 @@
  * The catalogue against published figures: worked examples, and the ranges a publication prints.
  * Raw values are taken from the bytes by `support/bits.ts`, not by the decoder.
  */
-import { findGroup, type NumericDefinition, startBit } from '@firstcrank/decoder/catalog'
+import { findGroup, type NumericDefinition, type SignalDefinition, startBit } from '@firstcrank/decoder/catalog'
 import { describe, expect, test } from 'vitest'
 import { bytes, readBits, writeBits } from '../support/bits.js'
 
+function find(pgn: number, spn: number): SignalDefinition | undefined {
+  return findGroup(pgn)?.signals.find((candidate) => candidate.spn === spn)
+}
+
 function numeric(pgn: number, spn: number): NumericDefinition {
-  const signal = findGroup(pgn)?.signals.find((candidate) => candidate.spn === spn)
+  const signal = find(pgn, spn)
   if (signal?.kind !== 'numeric') throw new Error(`SPN ${spn} of PGN ${pgn} is not a number`)
   return signal
+}
+
+/** First bit, from 0, and number of bits. */
+function bitsOf(pgn: number, spn: number): [first: number, width: number] {
+  const signal = find(pgn, spn)
+  if (signal?.kind !== 'numeric' && signal?.kind !== 'state') throw new Error(`SPN ${spn} of PGN ${pgn} has no width`)
+  return [startBit(signal.at), signal.bits]
 }
 
 function physical(signal: NumericDefinition, payload: Uint8Array): number {
@@ -87,6 +98,71 @@ const RANGES: readonly (readonly [number, number, number, number, string])[] = [
   [65210, 999, 0, 526_385_151.875, 'km'],
 ]
 
+/** PGN, SPN, lowest and highest value, unit: a truck maker's bodywork CAN interface manual. */
+const TRUCK_RANGES: readonly (readonly [number, number, number, number, string])[] = [
+  [61445, 524, -125, 125, 'gear'],
+  [61445, 526, 0, 64.255, 'ratio'],
+  [61445, 523, -125, 125, 'gear'],
+  [65132, 1624, 0, 250.99609375, 'km/h'],
+]
+
+/** PGN, SPN, first bit from 0, number of bits: a truck maker's programming manual, J1939 start-bit table. */
+const START_BITS: readonly (readonly [number, number, number, number])[] = [
+  [0, 696, 2, 2],
+  [0, 897, 4, 2],
+  [0, 898, 8, 16],
+  [0, 518, 24, 8],
+  [0, 3349, 32, 3],
+  [0, 3350, 35, 5],
+  [0, 4191, 40, 4],
+  [0, 4206, 56, 4],
+  [0, 4207, 60, 4],
+]
+
+/** PGN, SPN, byte, its lowest bit from 1: an engine maker's electrical manual for truck engines. */
+const SWITCHES: readonly (readonly [number, number, number, number])[] = [
+  [65265, 596, 4, 3],
+  [65265, 599, 5, 1],
+  [65265, 601, 5, 5],
+]
+
+/** SPN and code in PGN 57344: two examples in an engine speed governor's manual, low speed and stop, high speed and start. */
+const GOVERNOR: readonly (readonly [string, readonly (readonly [number, number])[]])[] = [
+  [
+    'FF FF FF FF 47 3F FF FF',
+    [
+      [1653, 1],
+      [1654, 0],
+      [1655, 1],
+      [1656, 0],
+    ],
+  ],
+  [
+    'FF FF FF FF 53 7F FF FF',
+    [
+      [1653, 1],
+      [1654, 1],
+      [1655, 0],
+      [1656, 1],
+    ],
+  ],
+]
+
+describe('published positions', () => {
+  test.each(START_BITS)('PGN %i SPN %i starts at bit %i and has %i bits', (pgn, spn, first, width) => {
+    expect(bitsOf(pgn, spn)).toEqual([first, width])
+  })
+
+  test.each(SWITCHES)('PGN %i SPN %i is byte %i, 2 bits from bit %i', (pgn, spn, byte, bit) => {
+    expect(bitsOf(pgn, spn)).toEqual([(byte - 1) * 8 + bit - 1, 2])
+  })
+
+  test.each(GOVERNOR)('governor switches in %s', (payload, codes) => {
+    const read = codes.map(([spn]) => [spn, Number(readBits(bytes(payload), ...bitsOf(57344, spn)))])
+    expect(read).toEqual(codes)
+  })
+})
+
 describe('published examples', () => {
   test.each(EXAMPLES)('PGN %i SPN %i in %s is %d %s', (pgn, spn, payload, value, unit) => {
     const signal = numeric(pgn, spn)
@@ -96,7 +172,7 @@ describe('published examples', () => {
 })
 
 describe('published ranges', () => {
-  test.each(RANGES)('PGN %i SPN %i is %d to %d %s', (pgn, spn, lowest, highest, unit) => {
+  test.each([...RANGES, ...TRUCK_RANGES])('PGN %i SPN %i is %d to %d %s', (pgn, spn, lowest, highest, unit) => {
     const signal = numeric(pgn, spn)
     // The top byte goes up to FAh; FBh and above are not values (same table, and two makers' manuals).
     const top = (251n << BigInt(signal.bits - 8)) - 1n

@@ -31,6 +31,13 @@ export {
   summarizeLog,
 } from './recording/summary.js'
 export type { StreamTraffic } from './recording/traffic.js'
+export {
+  type ColumnDefinition,
+  type ColumnReader,
+  columnReader,
+  compileReader,
+  isColumnDefinition,
+} from './signal/column.js'
 export * from './signal/encode.js'
 export { STATUSES, type Status } from './signal/status.js'
 export { decodeGroup, decodeSignal, type SignalValue } from './signal/value.js'

@@ -238,7 +238,7 @@ function newRow(channel: number, asker: number, asked: number, pgn: number, time
 }
 
 /** A group number in three bytes; of a directed group the lowest byte is no part. */
-function groupAt(bytes: Uint8Array, at: number): number {
+export function groupAt(bytes: Uint8Array, at: number): number {
   const pgn = bytes[at] + bytes[at + 1] * 256 + bytes[at + 2] * 65536
   return isDirectedGroup(pgn) ? pgn - (pgn & 0xff) : pgn
 }

@@ -1,6 +1,7 @@
 /** The definitions in force: the built-in ones, and a person's own, which win. */
+
+import { findGroup, GROUPS } from './built-in.js'
 import type { GroupDefinition } from './definition.js'
-import { findGroup, GROUPS } from './index.js'
 
 /** Looks up definitions. */
 export class Catalogue {

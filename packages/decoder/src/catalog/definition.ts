@@ -2,6 +2,7 @@
  * The shape of everything the catalogue holds. Definitions are readonly data; readers are compiled
  * from them once (see `signal/`).
  */
+import { isDirectedGroup } from '../bus/identifier.js'
 import type { SourceId } from './sources.js'
 import type { Unit } from './units.js'
 
@@ -17,11 +18,19 @@ export interface GroupDefinition {
   readonly priority?: number
   /** How often it is sent. */
   readonly period?: Period
+  /** Whom it is for. Only groups whose identifier holds a destination say so; see {@link defaultDestination}. */
+  readonly destination?: Destination
   readonly signals: readonly SignalDefinition[]
   /** A part of the payload that comes again and again; its signals' positions count from its start. */
   readonly repeat?: RepeatDefinition
+  /** Who names the group. Length, priority and period are from memory where none of them gives them. */
   readonly sources: readonly SourceId[]
+  /** What a reader should know: what is uncertain, what a recording shows. */
+  readonly note?: string
 }
+
+/** Default destination: every node, one node, or one or the other as the sender likes. */
+export type Destination = 'global' | 'node' | 'either'
 
 /**
  * Repetition: milliseconds where the group is sent at a fixed rate, else the rule in a word.
@@ -38,19 +47,23 @@ export interface RepeatDefinition {
   readonly signals: readonly SignalDefinition[]
 }
 
-/** What every signal has. */
-interface SignalBase {
-  /** Suspect parameter number. */
-  readonly spn: number
-  readonly name: string
-  /** Where it starts, as the standard writes it: byte, or byte.bit, both counted from 1. */
-  readonly at: string
+/** Where a figure comes from. */
+export interface Provenance {
   /** Who says so. An empty list is not allowed: write `memory` where it is memory. */
   readonly sources: readonly SourceId[]
   /** How many independent sources give this position and scale. 0 where none does. */
   readonly confirmed: number
   /** What a reader should know: which of two readings was taken, and why. */
   readonly note?: string
+}
+
+/** What every signal has. */
+interface SignalBase extends Provenance {
+  /** Suspect parameter number. */
+  readonly spn: number
+  readonly name: string
+  /** Where it starts, as the standard writes it: byte, or byte.bit, both counted from 1. */
+  readonly at: string
 }
 
 /** A number: raw × resolution + offset. */
@@ -111,8 +124,9 @@ export type StateLabels = Readonly<Record<number, string>>
 /**
  * Which raw values are no values:
  * - `standard` (where nothing is said): the ranges of SAE J1939-71, see `signal/status.ts`;
- * - `full`: every raw value is one, the highest ones too (torque mode 1110 is "other", not an error);
- * - a number: raw values above it are not available (SPN 4154: 0 to 7 are values, 8 to 15 are not).
+ * - `full`: every raw value is one, the highest ones too (SPN 695: all four codes are control modes);
+ * - a number: raw values above it are not available (SPN 4154: 0 to 7 are values, 8 to 15 are not;
+ *   SPN 899: 14 is "other", a mode of its own, 15 is not available).
  */
 export type RangeRule = 'standard' | 'full' | number
 
@@ -120,4 +134,17 @@ export type RangeRule = 'standard' | 'full' | number
 export function startBit(at: string): number {
   const [byte, bit = '1'] = at.split('.')
   return (Number(byte) - 1) * 8 + Number(bit) - 1
+}
+
+/** All signals of a group, those of its repeated part last. */
+export function signalsOf(group: GroupDefinition): readonly SignalDefinition[] {
+  return group.repeat ? [...group.signals, ...group.repeat.signals] : group.signals
+}
+
+/**
+ * Whom a group is for. Groups of PDU format 240 and above have no destination in their identifier:
+ * they are for every node.
+ */
+export function defaultDestination(group: Pick<GroupDefinition, 'pgn' | 'destination'>): Destination {
+  return isDirectedGroup(group.pgn) ? (group.destination ?? 'either') : 'global'
 }

@@ -10,6 +10,7 @@
 import type { NumericDefinition, RangeRule, StateDefinition, StateLabels, TextDefinition } from './definition.js'
 import type { Slot } from './slots.js'
 import type { SourceId } from './sources.js'
+import { NUMBER_ONLY } from './states.js'
 
 type Sources = readonly SourceId[]
 
@@ -18,6 +19,9 @@ interface Extra {
   readonly note?: string
   readonly range?: RangeRule
 }
+
+/** For a code whose meanings are not remembered without doubt: it is shown as its number. */
+export const UNREMEMBERED: Extra = { note: 'codes not listed: their meanings are not remembered without doubt' }
 
 /** A number with the width and scale of a slot. */
 export function num(
@@ -70,4 +74,15 @@ export function field(
   extra?: Pick<Extra, 'note'>,
 ): TextDefinition {
   return { kind: 'text', spn, name, at, bytes: 'delimited', field: number, sources, confirmed, ...extra }
+}
+
+/**
+ * A sensor's preliminary failure mode identifier, 5 bits: what its node would report if the failure
+ * lasted. From memory throughout.
+ */
+export function fmi(spn: number, name: string, at: string, sources: Sources): StateDefinition {
+  return state(spn, name, at, 5, NUMBER_ONLY, sources, 0, {
+    range: 30,
+    note: 'a failure mode identifier; 31 means none',
+  })
 }

@@ -21,6 +21,8 @@ export const ENABLED: StateLabels = { 0: 'disabled', 1: 'enabled' }
 export const PRESSED: StateLabels = { 0: 'released', 1: 'pressed' }
 export const SET: StateLabels = { 0: 'not set', 1: 'set' }
 export const ENGAGED: StateLabels = { 0: 'disengaged', 1: 'engaged' }
+/** 11 is "take no action". */
+export const CRUISE_DISABLE: StateLabels = { 0: 'allowed', 1: 'not allowed' }
 export const REQUESTED: StateLabels = { 0: 'not requested', 1: 'requested' }
 export const DETECTED: StateLabels = { 0: 'not detected', 1: 'detected' }
 export const INHIBITED: StateLabels = { 0: 'not inhibited', 1: 'inhibited' }
@@ -34,6 +36,8 @@ export const LOW_IDLE: StateLabels = { 0: 'not in low idle condition', 1: 'in lo
 export const LIMIT_ACTIVE: StateLabels = { 0: 'limit not active', 1: 'limit active' }
 export const CALIBRATED: StateLabels = { 0: 'disabled in calibration', 1: 'enabled in calibration' }
 
+/** How a lamp flashes. */
+export const LAMP_FLASH: StateLabels = { 0: 'slow flash, 1 Hz', 1: 'fast flash, 2 Hz', 3: 'no flash' }
 /** What a 3-bit lamp command says. */
 export const LAMP_COMMAND: StateLabels = { 0: 'off', 1: 'on, solid', 4: 'on, fast blink' }
 
@@ -339,7 +343,7 @@ export const LIGHT_DATA: StateLabels = { 0: 'de-activated', 1: 'activated', 2: '
 
 export const LIGHT_COMMAND: StateLabels = { 0: 'de-activate', 1: 'activate' }
 
-export const MODE: StateLabels = { 0: 'disable mode', 1: 'enable mode' }
+export const ENABLE_MODE: StateLabels = { 0: 'disable mode', 1: 'enable mode' }
 
 export const RELEASE_LOCK: StateLabels = { 0: 'lock allowed', 1: 'disengage the lock' }
 

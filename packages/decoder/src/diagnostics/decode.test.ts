@@ -33,7 +33,7 @@ it('keeps a copy of what it only knows by name', () => {
   expect(decoded).toEqual({
     kind: 'other',
     dm: 8,
-    purpose: 'test results for non-continuously monitored systems',
+    purpose: 'Test results for non-continuously monitored systems',
     payload: Uint8Array.of(1, 2, 3),
     problems: [],
   })

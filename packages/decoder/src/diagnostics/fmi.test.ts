@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
+import { SOURCES } from '../catalog/sources.js'
 import { FMIS, fmiDefinition } from './fmi.js'
-import { diagnosticSourceTitle } from './sources.js'
 
 it('has every number once, at its own index', () => {
   expect(FMIS.map(({ fmi }) => fmi)).toEqual(Array.from({ length: 32 }, (_, index) => index))
@@ -10,7 +10,7 @@ it.each(FMIS)('$fmi says it in short words and in a sentence, with its sources',
   expect(fmiDefinition(fmi)?.meaning).toBe(meaning)
   expect(meaning).toMatch(/^[a-z][^.]*$/)
   expect(plain).toMatch(/^[A-Z].*\.$/)
-  expect(sources.map(diagnosticSourceTitle).every((title) => title.length > 10)).toBe(true)
+  expect(sources.map((id) => SOURCES[id]).every((title) => title.length > 10)).toBe(true)
 })
 
 it('tells high from low', () => {

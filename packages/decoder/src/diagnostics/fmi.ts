@@ -2,7 +2,7 @@
  * Failure mode identifiers: what a trouble code says is wrong, in short words, and the same for a
  * person who has never read the standard. The plain sentences are common practice in workshops.
  */
-import type { DiagnosticSourceId } from './sources.js'
+import type { SourceId } from '../catalog/sources.js'
 
 export interface FmiDefinition {
   /** 0 to 31. */
@@ -12,12 +12,12 @@ export interface FmiDefinition {
   readonly plain: string
   /** Independent sources of the meaning. */
   readonly confirmed: number
-  readonly sources: readonly DiagnosticSourceId[]
+  readonly sources: readonly SourceId[]
   readonly note?: string
 }
 
-const BOTH: readonly DiagnosticSourceId[] = ['fmi-page', 'genset-engine']
-const ALL_THREE: readonly DiagnosticSourceId[] = [...BOTH, 'loader']
+const BOTH: readonly SourceId[] = ['fmi-page', 'genset-engine']
+const ALL_THREE: readonly SourceId[] = [...BOTH, 'loader']
 
 const ASSIGNED: readonly FmiDefinition[] = [
   {

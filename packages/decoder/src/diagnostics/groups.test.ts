@@ -1,8 +1,8 @@
 import { expect, it } from 'vitest'
 import { isDirectedGroup } from '../bus/identifier.js'
+import { findGroup } from '../catalog/built-in.js'
 import { FAULT_STATES } from './fault-list.js'
 import { DIAGNOSTIC_GROUPS, diagnosticGroup, diagnosticGroupByNumber } from './groups.js'
-import { diagnosticSourceTitle } from './sources.js'
 
 it('has every diagnostic message once, in order, each with its own group', () => {
   expect(DIAGNOSTIC_GROUPS.map(({ dm }) => dm)).toEqual(Array.from({ length: 60 }, (_, index) => index + 1))
@@ -15,11 +15,11 @@ it('has no destination address inside a group number', () => {
   expect(directed.every(({ pgn }) => (pgn & 0xff) === 0)).toBe(true)
 })
 
-it('is confirmed only where somebody is named', () => {
-  for (const { confirmed, sources } of DIAGNOSTIC_GROUPS) {
-    expect(sources.every((id) => id !== 'memory')).toBe(confirmed > 0)
-    expect(sources.map(diagnosticSourceTitle).join()).not.toContain('undefined')
-  }
+it('takes its names from the catalogue, in the order of the numbers', () => {
+  expect(DIAGNOSTIC_GROUPS.map(({ definition }) => definition.acronym)).toEqual(
+    DIAGNOSTIC_GROUPS.map(({ dm }) => `DM${dm}`),
+  )
+  for (const { pgn, definition } of DIAGNOSTIC_GROUPS) expect(findGroup(pgn)).toBe(definition)
 })
 
 it('reads as a fault list what has a state for its faults', () => {

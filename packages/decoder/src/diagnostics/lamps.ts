@@ -7,7 +7,7 @@
  * public training page, the code numbers from memory. They mean something only while the lamp is on:
  * nodes that do not support flashing send FF (open CAN capture) or 00 (keypad J1939 manual).
  */
-import type { DiagnosticSourceId } from './sources.js'
+import type { SourceId } from '../catalog/sources.js'
 
 export type LampState = 'off' | 'on' | 'reserved' | 'not-available'
 /** `none` for a lamp that is steady, and for one that is not on. */
@@ -29,7 +29,7 @@ export interface LampDefinition {
   readonly flashSpn: number
   /** Lowest of its two bits in either byte, from 0. */
   readonly shift: number
-  readonly sources: readonly DiagnosticSourceId[]
+  readonly sources: readonly SourceId[]
 }
 
 /**

@@ -6,7 +6,7 @@
 import { pgnOf, sourceOf } from '../bus/identifier.js'
 import type { Message } from '../bus/message.js'
 import { ADDRESS_CLAIMED_PGN, COMMANDED_ADDRESS_PGN, Nodes, REQUEST_PGN } from '../bus/nodes.js'
-import { ACKNOWLEDGEMENT_PGN, Requests } from '../bus/requests.js'
+import { ACKNOWLEDGEMENT_PGN, groupAt, Requests } from '../bus/requests.js'
 import { isTransportGroup, Transport } from '../bus/transport.js'
 import type { TransportCode } from '../bus/transport-events.js'
 import type { TransportLimits } from '../bus/transport-limits.js'
@@ -191,13 +191,13 @@ export class BusDecoder {
     this.nodes.request(message)
     const { payload } = message
     if (payload.length < 3) this.requests.request(message)
-    else this.#watch(payload[0] | (payload[1] << 8) | (payload[2] << 16), () => this.requests.request(message))
+    else this.#watch(groupAt(payload, 0), () => this.requests.request(message))
   }
 
   #takeAcknowledgement(message: Message): void {
     const { payload } = message
     if (payload.length < 8) this.requests.acknowledge(message)
-    else this.#watch(payload[5] | (payload[6] << 8) | (payload[7] << 16), () => this.requests.acknowledge(message))
+    else this.#watch(groupAt(payload, 5), () => this.requests.acknowledge(message))
   }
 
   /** Frames of a group must be looked at while somebody waits for it. */

@@ -5,7 +5,7 @@ export type LogSource = Uint8Array | ReadableStream<Uint8Array> | AsyncIterable<
 
 /**
  * Why a log could not be read to its end.
- * - `not-a-source`: the argument is none of the kinds of {@link LogSource}
+ * - `not-a-source`: the argument is none of the kinds of {@link LogSource}, or gives something else than bytes
  * - `damaged-gzip`: compressed data that end early or are not what they claim to be
  */
 export type LogSourceErrorCode = 'not-a-source' | 'damaged-gzip'
@@ -50,7 +50,11 @@ function chunksOf(source: LogSource): AsyncIterator<Uint8Array> {
     if (Symbol.asyncIterator in source) return source[Symbol.asyncIterator]()
     if (Symbol.iterator in source) return fromIterable(source)
   }
-  throw new LogSourceError('not-a-source', 'a log is read from bytes, an iterable of bytes, or a stream of bytes')
+  throw notASource()
+}
+
+function notASource(): LogSourceError {
+  return new LogSourceError('not-a-source', 'a log is read from bytes, an iterable of bytes, or a stream of bytes')
 }
 
 async function* oneChunk(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
@@ -79,6 +83,7 @@ async function nextChunk(chunks: AsyncIterator<Uint8Array>): Promise<Uint8Array 
   for (;;) {
     const { value, done } = await chunks.next()
     if (done) return undefined
+    if (!(value instanceof Uint8Array)) throw notASource()
     if (value.length > 0) return value
   }
 }
@@ -99,21 +104,46 @@ async function* startWith(first: Uint8Array, rest: AsyncIterator<Uint8Array>): A
   }
 }
 
+/**
+ * Packed bytes are unpacked in pieces of this size, however they came: where an archive is damaged, what
+ * could be unpacked of it depends on the pieces, and must not depend on chance. Smaller ones are slower.
+ */
+const PACKED_PIECE = 16_384
+
 async function* unpack(packed: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8Array> {
-  const copies = new ReadableStream<BufferSource>({
+  const pieces = inPieces(packed, PACKED_PIECE)
+  const packedStream = new ReadableStream<BufferSource>({
     async pull(controller) {
-      const { value, done } = await packed.next()
+      const { value, done } = await pieces.next()
       if (done) controller.close()
-      // The giver may use the chunk again before it has been unpacked.
-      else controller.enqueue(value.slice())
+      else controller.enqueue(value)
     },
     async cancel() {
-      await packed.return(undefined)
+      await pieces.return(undefined)
     },
   })
   try {
-    yield* readStream(copies.pipeThrough(new DecompressionStream('gzip')))
+    yield* readStream(packedStream.pipeThrough(new DecompressionStream('gzip')))
   } catch (error) {
     throw new LogSourceError('damaged-gzip', 'the compressed log is damaged, or ends early', { cause: error })
   }
+}
+
+/** The same bytes in pieces of one size, the last one shorter; each has memory of its own. */
+async function* inPieces(chunks: AsyncGenerator<Uint8Array>, size: number): AsyncGenerator<Uint8Array<ArrayBuffer>> {
+  let piece = new Uint8Array(size)
+  let filled = 0
+  for await (const chunk of chunks) {
+    for (let at = 0; at < chunk.length; ) {
+      const part = chunk.subarray(at, at + size - filled)
+      piece.set(part, filled)
+      filled += part.length
+      at += part.length
+      if (filled < size) continue
+      yield piece
+      piece = new Uint8Array(size)
+      filled = 0
+    }
+  }
+  if (filled > 0) yield piece.subarray(0, filled)
 }

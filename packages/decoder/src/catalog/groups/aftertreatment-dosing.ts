@@ -1,7 +1,18 @@
 /** Exhaust aftertreatment, first bank: dosing of fuel and air, SCR catalyst, exhaust fluid. */
 import type { GroupDefinition } from '../definition.js'
 import { fmi, num, state } from '../rows.js'
-import { CONCENTRATION, DOSING, KPA_0_1_16, KPA_8, LITRES, LITRES_PER_HOUR, PERCENT, PERCENT_16, TEMP_16, TEMP_8 } from '../slots.js'
+import {
+  CONCENTRATION,
+  DOSING,
+  KPA_0_1_16,
+  KPA_8,
+  LITRES,
+  LITRES_PER_HOUR,
+  PERCENT,
+  PERCENT_16,
+  TEMP_8,
+  TEMP_16,
+} from '../slots.js'
 import { ACTIVE, INDUCEMENT, LAMP_COMMAND, REGENERATION, SCR_STATE } from '../states.js'
 
 export const AFTERTREATMENT_DOSING: readonly GroupDefinition[] = [
@@ -58,7 +69,7 @@ export const AFTERTREATMENT_DOSING: readonly GroupDefinition[] = [
     length: 8,
     priority: 5,
     period: 500,
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
     signals: [
       num(4360, 'Aftertreatment 1 SCR intake temperature', '1', TEMP_16, ['recording', 'memory'], 0),
       fmi(4361, 'Aftertreatment 1 SCR intake temperature preliminary FMI', '3', ['memory']),
@@ -73,10 +84,12 @@ export const AFTERTREATMENT_DOSING: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 50,
-    sources: ['recording', 'memory'],
+    sources: ['engine-offroad', 'recording'],
     signals: [
       num(4331, 'Aftertreatment 1 DEF actual dosing quantity', '1', DOSING, ['memory'], 0),
-      state(4332, 'Aftertreatment 1 SCR system 1 state', '3', 4, SCR_STATE, ['memory'], 0),
+      state(4332, 'Aftertreatment 1 SCR system 1 state', '3', 4, SCR_STATE, ['engine-offroad', 'memory'], 1, {
+        note: 'position and length from the manual, which calls code 7 or 11, by engine, shutoff; other labels from memory',
+      }),
       num(4334, 'Aftertreatment 1 DEF doser 1 absolute pressure', '6', KPA_8, ['recording', 'memory'], 0, {
         note: '96 kPa with the engine off and 100 kPa of air pressure (SPN 108), about 350 kPa while it dosed, in a recording of a heavy truck',
       }),
@@ -125,7 +138,6 @@ export const AFTERTREATMENT_DOSING: readonly GroupDefinition[] = [
     signals: [],
   },
   {
-    // Name from memory and not certain; the pump's speed and return valve seem to be in it.
     pgn: 64828,
     acronym: 'A1DEFSI',
     name: 'Aftertreatment 1 diesel exhaust fluid system information',
@@ -133,6 +145,7 @@ export const AFTERTREATMENT_DOSING: readonly GroupDefinition[] = [
     priority: 6,
     period: 1000,
     sources: ['recording', 'memory'],
+    note: 'the name is not certain; in a recording bytes 1 and 2 and the first code of byte 6 tell a running pump from a stopped one',
     signals: [],
   },
   {
@@ -155,12 +168,21 @@ export const AFTERTREATMENT_DOSING: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 1000,
-    sources: ['recording'],
+    sources: ['engine-offroad', 'recording'],
     signals: [
       num(1761, 'Aftertreatment 1 DEF tank level', '1', PERCENT, ['recording', 'memory'], 0),
       num(3031, 'Aftertreatment 1 DEF tank temperature 1', '2', TEMP_8, ['recording', 'memory'], 0),
       fmi(3532, 'Aftertreatment 1 DEF tank level preliminary FMI', '5', ['recording', 'memory']),
-      state(5245, 'Aftertreatment DEF tank low level indicator', '5.6', 3, LAMP_COMMAND, ['memory'], 0),
+      state(
+        5245,
+        'Aftertreatment DEF tank low level indicator',
+        '5.6',
+        3,
+        LAMP_COMMAND,
+        ['engine-offroad', 'recording'],
+        1,
+      ),
+      fmi(3533, 'Aftertreatment 1 DEF tank temperature preliminary FMI', '6', ['recording', 'memory']),
       state(5246, 'Aftertreatment SCR operator inducement active', '6.6', 3, INDUCEMENT, ['memory'], 0, {
         range: 6,
         note: '110 is a state of its own, not an error; labels from memory',

@@ -1,8 +1,28 @@
 /** Exhaust aftertreatment, first bank: gas sensors, oxidation catalyst, particulate filter. */
 import type { GroupDefinition } from '../definition.js'
 import { fmi, num, state } from '../rows.js'
-import { COUNT_32, KPA_0_1_16, LITRES, PERCENT_16, PERCENT_250, PERCENT_O2, PPM_NOX, SECONDS_32, TEMP_16 } from '../slots.js'
-import { ACTIVE, DPF_STATUS, ENABLED, FORCED_REGENERATION, INHIBITED, LAMP_COMMAND, NO_YES, REGENERATION, SENSOR_HEATER } from '../states.js'
+import {
+  COUNT_32,
+  KPA_0_1_16,
+  LITRES,
+  PERCENT_16,
+  PERCENT_250,
+  PERCENT_O2,
+  PPM_NOX,
+  SECONDS_32,
+  TEMP_16,
+} from '../slots.js'
+import {
+  ACTIVE,
+  DPF_STATUS,
+  ENABLED,
+  FORCED_REGENERATION,
+  INHIBITED,
+  LAMP_COMMAND,
+  NO_YES,
+  REGENERATION,
+  SENSOR_HEATER,
+} from '../states.js'
 
 export const AFTERTREATMENT: readonly GroupDefinition[] = [
   {
@@ -104,10 +124,12 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 500,
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
     signals: [
       num(3241, 'Aftertreatment 1 exhaust temperature 1', '1', TEMP_16, ['recording', 'memory'], 0),
       num(3242, 'Aftertreatment 1 DPF intake temperature', '3', TEMP_16, ['recording', 'memory'], 0),
+      fmi(3243, 'Aftertreatment 1 exhaust temperature 1 preliminary FMI', '5', ['memory']),
+      fmi(3244, 'Aftertreatment 1 DPF intake temperature preliminary FMI', '6', ['memory']),
     ],
   },
   {
@@ -117,10 +139,12 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 500,
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
     signals: [
       num(3245, 'Aftertreatment 1 exhaust temperature 3', '1', TEMP_16, ['memory'], 0),
       num(3246, 'Aftertreatment 1 DPF outlet temperature', '3', TEMP_16, ['recording', 'memory'], 0),
+      fmi(3247, 'Aftertreatment 1 exhaust temperature 3 preliminary FMI', '5', ['memory']),
+      fmi(3248, 'Aftertreatment 1 DPF outlet temperature preliminary FMI', '6', ['memory']),
     ],
   },
   {
@@ -130,7 +154,7 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 500,
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
     signals: [
       num(3249, 'Aftertreatment 1 exhaust temperature 2', '1', TEMP_16, ['memory'], 0),
       num(3250, 'Aftertreatment 1 DPF intermediate temperature', '3', TEMP_16, ['recording', 'memory'], 0),
@@ -171,7 +195,7 @@ export const AFTERTREATMENT: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 1000,
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
     signals: [
       state(3697, 'DPF lamp command', '1', 3, LAMP_COMMAND, ['memory'], 0),
       state(3699, 'Aftertreatment DPF passive regeneration status', '2', 2, ACTIVE, ['memory'], 0),

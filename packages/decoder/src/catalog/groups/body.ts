@@ -1,7 +1,20 @@
 /** Ambient conditions, dash display, weights and tires, doors, climate, suspension, fluids, auxiliary signals. */
 import type { GroupDefinition } from '../definition.js'
-import { num, state, text } from '../rows.js'
-import { KG_0_5, KG_10, KG_2, KPA_0_1_16, KPA_0_5, KPA_16, KPA_2, KPA_4, PERCENT, TEMP_16, TEMP_8, slot } from '../slots.js'
+import { num, state, text, UNREMEMBERED } from '../rows.js'
+import {
+  KG_0_5,
+  KG_2,
+  KG_10,
+  KPA_0_1_16,
+  KPA_0_5,
+  KPA_2,
+  KPA_4,
+  KPA_16,
+  PERCENT,
+  slot,
+  TEMP_8,
+  TEMP_16,
+} from '../slots.js'
 import { NUMBER_ONLY, OFF_ON, TIRE_THRESHOLD } from '../states.js'
 
 export const BODY: readonly GroupDefinition[] = [
@@ -29,7 +42,12 @@ export const BODY: readonly GroupDefinition[] = [
     priority: 6,
     period: 1000,
     sources: ['recording', 'memory'],
-    signals: [num(2610, 'Cab solar intensity percent', '1', PERCENT, ['memory'], 0)],
+    signals: [
+      num(2610, 'Cab solar intensity percent', '1', PERCENT, ['memory'], 0),
+      num(4491, 'Calculated ambient air temperature', '5', TEMP_16, ['recording', 'memory'], 0, {
+        note: 'within 3 °C of SPN 171 in recordings of a heavy truck',
+      }),
+    ],
   },
   {
     pgn: 65276,
@@ -94,7 +112,7 @@ export const BODY: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
     signals: [
       num(1585, 'Powered vehicle weight', '1', KG_10, ['memory'], 0),
       num(1760, 'Gross combination vehicle weight', '3', KG_10, ['memory'], 0),
@@ -112,6 +130,9 @@ export const BODY: readonly GroupDefinition[] = [
       state(929, 'Tire location', '1', 8, NUMBER_ONLY, ['course'], 1),
       num(241, 'Tire pressure', '2', KPA_4, ['list', 'memory'], 0),
       num(242, 'Tire temperature', '3', TEMP_16, ['list', 'memory'], 0),
+      state(1699, 'CTI wheel sensor status', '5', 2, NUMBER_ONLY, ['memory'], 0, UNREMEMBERED),
+      state(1698, 'CTI tire status', '5.3', 2, NUMBER_ONLY, ['memory'], 0, UNREMEMBERED),
+      state(1697, 'CTI wheel end electrical fault', '5.5', 2, NUMBER_ONLY, ['memory'], 0, UNREMEMBERED),
       num(2586, 'Tire air leakage rate', '6', slot(16, 0.1, 0, 'Pa/s'), ['memory'], 0),
       state(2587, 'Tire pressure threshold detection', '8.6', 3, TIRE_THRESHOLD, ['memory'], 0),
     ],
@@ -171,7 +192,7 @@ export const BODY: readonly GroupDefinition[] = [
     priority: 6,
     period: 'on-request',
     sources: ['memory'],
-    signals: [num(1691, 'Cab interior temperature command', '1', TEMP_16, ['memory'], 0)],
+    signals: [],
   },
   {
     pgn: 65133,
@@ -204,6 +225,14 @@ export const BODY: readonly GroupDefinition[] = [
       ),
       num(2602, 'Hydraulic oil level', '3', PERCENT, ['memory'], 0),
     ],
+  },
+  {
+    pgn: 61453,
+    acronym: 'LOI',
+    name: 'Land leveling system operational information',
+    length: 8,
+    sources: ['memory'],
+    signals: [],
   },
   {
     pgn: 61448,

@@ -1,8 +1,21 @@
 /** Service, parking and anti-lock brakes, and their air. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { ACCELERATION, KMH_16, KMH_RELATIVE, KPA_4, KPA_5, KPA_8, PERCENT, slot } from '../slots.js'
-import { ACTIVE, EBI_MODE, INSTALLED, NO_YES, NUMBER_ONLY, OFF_ON, PASSIVE_ACTIVE, PRESSED, PRIORITY, XBR_CONTROL_MODE, XBR_MODE, XBR_STATE } from '../states.js'
+import { ACCELERATION, ACCELERATION_8, KMH_16, KMH_RELATIVE, KPA_4, KPA_5, KPA_8, PERCENT } from '../slots.js'
+import {
+  ACTIVE,
+  EBI_MODE,
+  INSTALLED,
+  NO_YES,
+  NUMBER_ONLY,
+  OFF_ON,
+  PASSIVE_ACTIVE,
+  PRESSED,
+  PRIORITY,
+  XBR_CONTROL_MODE,
+  XBR_MODE,
+  XBR_STATE,
+} from '../states.js'
 
 export const BRAKES: readonly GroupDefinition[] = [
   {
@@ -122,7 +135,7 @@ export const BRAKES: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 100,
-    sources: ['truck', 'recording', 'memory'],
+    sources: ['truck', 'recording'],
     signals: [
       state(3839, 'Brake temperature warning', '1', 2, ACTIVE, ['truck', 'memory'], 1),
       state(
@@ -157,14 +170,7 @@ export const BRAKES: readonly GroupDefinition[] = [
         note: '10 is a state of its own, not an error',
       }),
       state(2918, 'XBR active control mode', '2.5', 4, XBR_CONTROL_MODE, ['recording', 'memory'], 0),
-      num(
-        2921,
-        'XBR acceleration limit',
-        '3',
-        slot(8, 0.1, -12.5, 'm/s²'),
-        ['memory'],
-        0,
-      ),
+      num(2921, 'XBR acceleration limit', '3', ACCELERATION_8, ['memory'], 0),
     ],
   },
   {
@@ -174,6 +180,7 @@ export const BRAKES: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 20,
+    destination: 'node',
     sources: ['list', 'recording'],
     signals: [
       num(2920, 'External acceleration demand', '1', ACCELERATION, ['list', 'memory'], 0),

@@ -1,8 +1,18 @@
 /** Cruise control, vehicle speed and its limits. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { KMH_16, KMH_8 } from '../slots.js'
-import { AXLE_RANGE, CRUISE_CONTROL_STATE, ENABLED, OFF_ON, PRESSED, PTO_GOVERNOR_STATE, REQUESTED, SET } from '../states.js'
+import { KMH_8, KMH_16 } from '../slots.js'
+import {
+  AXLE_RANGE,
+  CRUISE_CONTROL_STATE,
+  CRUISE_DISABLE,
+  ENABLED,
+  OFF_ON,
+  PRESSED,
+  PTO_GOVERNOR_STATE,
+  REQUESTED,
+  SET,
+} from '../states.js'
 
 export const CRUISE_CONTROL: readonly GroupDefinition[] = [
   {
@@ -12,7 +22,7 @@ export const CRUISE_CONTROL: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 100,
-    sources: ['list', 'course', 'recording'],
+    sources: ['list', 'course', 'engine-switches', 'recording'],
     signals: [
       state(69, 'Two speed axle switch', '1', 2, AXLE_RANGE, ['list', 'memory'], 0),
       state(70, 'Parking brake switch', '1.3', 2, SET, ['list', 'recording', 'memory'], 0),
@@ -20,12 +30,12 @@ export const CRUISE_CONTROL: readonly GroupDefinition[] = [
       state(3807, 'Park brake release inhibit request', '1.7', 2, REQUESTED, ['list', 'memory'], 0),
       num(84, 'Wheel-based vehicle speed', '2', KMH_16, ['course', 'recording'], 1),
       state(595, 'Cruise control active', '4', 2, OFF_ON, ['list', 'memory'], 0),
-      state(596, 'Cruise control enable switch', '4.3', 2, ENABLED, ['list', 'memory'], 0),
+      state(596, 'Cruise control enable switch', '4.3', 2, ENABLED, ['engine-switches', 'list'], 1),
       state(597, 'Brake switch', '4.5', 2, PRESSED, ['list', 'recording', 'memory'], 0),
       state(598, 'Clutch switch', '4.7', 2, PRESSED, ['list', 'memory'], 0),
-      state(599, 'Cruise control set switch', '5', 2, OFF_ON, ['list', 'memory'], 0),
+      state(599, 'Cruise control set switch', '5', 2, OFF_ON, ['engine-switches', 'list'], 1),
       state(600, 'Cruise control coast (decelerate) switch', '5.3', 2, OFF_ON, ['list', 'memory'], 0),
-      state(601, 'Cruise control resume switch', '5.5', 2, OFF_ON, ['list', 'memory'], 0),
+      state(601, 'Cruise control resume switch', '5.5', 2, OFF_ON, ['engine-switches', 'list'], 1),
       state(602, 'Cruise control accelerate switch', '5.7', 2, OFF_ON, ['list', 'memory'], 0),
       num(86, 'Cruise control set speed', '6', KMH_8, ['course'], 1),
       state(976, 'PTO governor state', '7', 5, PTO_GOVERNOR_STATE, ['course'], 1),
@@ -51,6 +61,24 @@ export const CRUISE_CONTROL: readonly GroupDefinition[] = [
       num(74, 'Maximum vehicle speed limit', '1', KMH_8, ['list', 'recording', 'memory'], 0),
       num(87, 'Cruise control high set limit speed', '2', KMH_8, ['course', 'recording'], 1),
       num(88, 'Cruise control low set limit speed', '3', KMH_8, ['course', 'recording'], 1),
+    ],
+  },
+  {
+    pgn: 2560,
+    acronym: 'CCCMD',
+    name: 'Cruise control commands',
+    length: 8,
+    priority: 3,
+    period: 100,
+    destination: 'node',
+    sources: ['recording', 'memory'],
+    note: "name and short form describe the group: the standard's own are not remembered; the headway controller of a heavy truck sends it to the engine",
+    signals: [
+      state(5603, 'Cruise control disable command', '1', 2, CRUISE_DISABLE, ['recording', 'memory'], 0, {
+        note: 'from memory; a recording holds three 2-bit codes there and nothing else',
+      }),
+      state(5604, 'Cruise control resume command', '1.3', 2, REQUESTED, ['recording', 'memory'], 0),
+      state(5605, 'Cruise control pause command', '1.5', 2, REQUESTED, ['recording', 'memory'], 0),
     ],
   },
   {

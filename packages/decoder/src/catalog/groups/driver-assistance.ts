@@ -2,7 +2,17 @@
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
 import { KMH_8, PERCENT, slot } from '../slots.js'
-import { ACC_DISTANCE_MODE, ACC_MODE, ACTIVE, AEBS_STATE, DETECTED, NUMBER_ONLY, OFF_ON, REQUESTED } from '../states.js'
+import {
+  ACC_DISTANCE_MODE,
+  ACC_MODE,
+  ACTIVE,
+  AEBS_STATE,
+  DETECTED,
+  NUMBER_ONLY,
+  OFF_ON,
+  PASSIVE_ACTIVE,
+  REQUESTED,
+} from '../states.js'
 
 export const DRIVER_ASSISTANCE: readonly GroupDefinition[] = [
   {
@@ -25,6 +35,10 @@ export const DRIVER_ASSISTANCE: readonly GroupDefinition[] = [
         0,
       ),
       state(1815, 'VDC brake light request', '1.5', 2, REQUESTED, ['recording', 'memory'], 0),
+      state(1816, 'ROP engine control active', '2', 2, PASSIVE_ACTIVE, ['recording', 'memory'], 0, {
+        note: 'bits 3 to 6 of this byte hold SPNs 1817 and 1818, left out: their order is not remembered',
+      }),
+      state(1819, 'YC brake control active', '2.7', 2, PASSIVE_ACTIVE, ['recording', 'memory'], 0),
     ],
   },
   {
@@ -41,6 +55,9 @@ export const DRIVER_ASSISTANCE: readonly GroupDefinition[] = [
       num(1588, 'Adaptive cruise control set speed', '3', KMH_8, ['recording', 'memory'], 0),
       state(1590, 'Adaptive cruise control mode', '4', 3, ACC_MODE, ['recording', 'memory'], 0),
       state(1589, 'Adaptive cruise control set distance mode', '4.4', 3, ACC_DISTANCE_MODE, ['recording', 'memory'], 0),
+      num(1591, 'Road curvature', '5', slot(16, 1 / 128, -250, '1/km'), ['recording', 'memory'], 0, {
+        note: 'a parked truck sends exactly 0',
+      }),
       state(1798, 'ACC target detected', '7', 2, DETECTED, ['recording', 'memory'], 0),
       state(1797, 'ACC system shutoff warning', '7.3', 2, ACTIVE, ['recording', 'memory'], 0),
       state(1796, 'ACC distance alert signal', '7.5', 2, ACTIVE, ['recording', 'memory'], 0),
@@ -54,6 +71,7 @@ export const DRIVER_ASSISTANCE: readonly GroupDefinition[] = [
     priority: 6,
     period: 250,
     sources: ['recording', 'memory'],
+    note: 'byte 1 is 1D in recordings of a heavy truck: a code of 2 and one of 3 bits; which comes first is not remembered',
     signals: [],
   },
   {
@@ -94,6 +112,7 @@ export const DRIVER_ASSISTANCE: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 50,
+    destination: 'node',
     sources: ['recording', 'memory'],
     signals: [
       state(
@@ -127,7 +146,9 @@ export const DRIVER_ASSISTANCE: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 1000,
+    destination: 'either',
     sources: ['recording', 'memory'],
+    note: 'every byte not available in recordings of a heavy truck',
     signals: [],
   },
   {

@@ -1,7 +1,7 @@
 /** Battery, charging, sensor supplies. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { RPM_0_5, TEMP_8, VOLTS, slot } from '../slots.js'
+import { RPM_0_5, slot, TEMP_8, VOLTS } from '../slots.js'
 import { CHARGING, REQUESTED } from '../states.js'
 
 export const ELECTRICAL: readonly GroupDefinition[] = [
@@ -29,7 +29,11 @@ export const ELECTRICAL: readonly GroupDefinition[] = [
     priority: 6,
     period: 1000,
     sources: ['memory'],
-    signals: [num(444, 'Battery 2 potential', '1', VOLTS, ['memory'], 0)],
+    signals: [
+      num(444, 'Battery potential/power input 2', '1', VOLTS, ['memory'], 0, {
+        note: 'named battery 2 potential in newer editions',
+      }),
+    ],
   },
   {
     pgn: 64934,

@@ -1,7 +1,21 @@
 /** Intake, boost, turbochargers, exhaust gas recirculation and exhaust, up to the aftertreatment. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { KG_PER_HOUR, KILOWATTS, KPA_0_05, KPA_0_125_16, KPA_0_5, KPA_2, KPA_4, KPA_SIGNED, PERCENT, PERCENT_16, RPM_4, TEMP_16, TEMP_8 } from '../slots.js'
+import {
+  KG_PER_HOUR,
+  KILOWATTS,
+  KPA_0_5,
+  KPA_0_05,
+  KPA_0_125_16,
+  KPA_2,
+  KPA_4,
+  KPA_SIGNED,
+  PERCENT,
+  PERCENT_16,
+  RPM_4,
+  TEMP_8,
+  TEMP_16,
+} from '../slots.js'
 import { OFF_ON } from '../states.js'
 
 export const ENGINE_AIR: readonly GroupDefinition[] = [
@@ -34,7 +48,7 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 500,
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
     signals: [
       num(2809, 'Engine air filter 2 differential pressure', '1', KPA_0_05, ['memory'], 0),
       num(2810, 'Engine air filter 3 differential pressure', '2', KPA_0_05, ['memory'], 0),
@@ -115,7 +129,8 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 100,
-    sources: ['recording'],
+    sources: ['recording', 'memory'],
+    note: 'bytes 5 to 8, left out, hold two 16-bit values in recordings of a heavy truck, the second falling from 965 to about 570 when the engine runs',
     signals: [num(27, 'Engine EGR 1 valve position', '1', PERCENT_16, ['recording', 'memory'], 0)],
   },
   {
@@ -139,7 +154,11 @@ export const ENGINE_AIR: readonly GroupDefinition[] = [
     priority: 4,
     period: 100,
     sources: ['recording', 'memory'],
-    signals: [],
+    signals: [
+      num(3470, 'Engine turbocharger compressor bypass actuator 1', '1', PERCENT_16, ['memory'], 0),
+      num(641, 'Engine variable geometry turbocharger actuator 1', '3', PERCENT, ['memory'], 0),
+      num(3675, 'Engine turbocharger compressor bypass actuator 1 position', '4', PERCENT, ['memory'], 0),
+    ],
   },
   {
     pgn: 65245,

@@ -1,7 +1,21 @@
 /** Fuel and oil: levels, pressures, rates, economy; alternate fuels. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { KG_0_5_32, KG_PER_HOUR, KM_PER_LITRE, KPA_0_05, KPA_2, KPA_4, KPA_SIGNED, LITRES, LITRES_0_001, LITRES_PER_HOUR, MPA, PERCENT, slot } from '../slots.js'
+import {
+  KG_0_5_32,
+  KG_PER_HOUR,
+  KM_PER_LITRE,
+  KPA_0_5_16,
+  KPA_0_05,
+  KPA_2,
+  KPA_4,
+  KPA_SIGNED,
+  LITRES,
+  LITRES_0_001,
+  LITRES_PER_HOUR,
+  MPA,
+  PERCENT,
+} from '../slots.js'
 import { DETECTED } from '../states.js'
 
 export const ENGINE_FUEL: readonly GroupDefinition[] = [
@@ -46,20 +60,21 @@ export const ENGINE_FUEL: readonly GroupDefinition[] = [
     priority: 6,
     period: 100,
     sources: ['recording', 'memory'],
+    note: 'byte 8, left out, follows SPN 3563 in 2 kPa steps in recordings of a heavy truck; the rest is not available there',
     signals: [],
   },
   {
-    // The standard's own label is not remembered: name and short form describe it.
     pgn: 64765,
     acronym: 'CEFP',
     name: 'Engine fuel pressure commands',
     length: 8,
     priority: 4,
     period: 100,
-    sources: ['recording', 'memory'],
+    sources: ['public-text', 'recording', 'memory'],
+    note: "name and short form describe the group: the standard's own are not remembered",
     signals: [
-      num(5313, 'Commanded engine fuel rail pressure', '5', MPA, ['recording', 'memory'], 0, {
-        note: 'position seen in a recording of a heavy truck: within 0.2 MPa of SPN 157 at idle',
+      num(5313, 'Commanded engine fuel rail pressure', '5', MPA, ['public-text', 'recording', 'memory'], 0, {
+        note: 'SPN, name and group from a public text; position seen in a recording of a heavy truck: within 0.2 MPa of SPN 157 at idle',
       }),
     ],
   },
@@ -179,7 +194,7 @@ export const ENGINE_FUEL: readonly GroupDefinition[] = [
     sources: ['memory'],
     signals: [
       num(72, 'Engine blower bypass valve position', '1', PERCENT, ['memory'], 0),
-      num(159, 'Engine gas supply pressure', '2', slot(16, 0.5, 0, 'kPa'), ['memory'], 0),
+      num(159, 'Engine gas supply pressure', '2', KPA_0_5_16, ['memory'], 0),
     ],
   },
 ]

@@ -1,8 +1,38 @@
 /** Engine speed, torque and load; what is asked of the engine and what it is built for. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { COUNT_8, KG_PER_HOUR_0_2, KILOWATTS, NEWTON_METRES, PERCENT, PERCENT_250, RPM, RPM_10, SECONDS_16, TORQUE_EIGHTHS, TORQUE_PCT, slot } from '../slots.js'
-import { ACTIVE, ACTIVE_IS_0, LIMIT_ACTIVE, LOW_IDLE, NO_YES, NUMBER_ONLY, OPERATING_STATE, OVERRIDE_MODE, PASSIVE_ACTIVE, PRIORITY, SPEED_CONDITIONS, STARTER_MODE, SUPPORTED, TORQUE_MODE, TSC1_PURPOSE, TSC1_RATE } from '../states.js'
+import {
+  COUNT_8,
+  KG_PER_HOUR_0_2,
+  KILOWATTS,
+  NEWTON_METRES,
+  PERCENT,
+  PERCENT_250,
+  RPM,
+  RPM_10,
+  SECONDS_16,
+  slot,
+  TORQUE_EIGHTHS,
+  TORQUE_PCT,
+} from '../slots.js'
+import {
+  ACTIVE,
+  ACTIVE_IS_0,
+  LIMIT_ACTIVE,
+  LOW_IDLE,
+  NO_YES,
+  NUMBER_ONLY,
+  OPERATING_STATE,
+  OVERRIDE_MODE,
+  PASSIVE_ACTIVE,
+  PRIORITY,
+  SPEED_CONDITIONS,
+  STARTER_MODE,
+  SUPPORTED,
+  TORQUE_MODE,
+  TSC1_PURPOSE,
+  TSC1_RATE,
+} from '../states.js'
 
 export const ENGINE_SPEED: readonly GroupDefinition[] = [
   {
@@ -132,36 +162,42 @@ export const ENGINE_SPEED: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 10,
+    destination: 'node',
     sources: ['truck-bits', 'list', 'course', 'recording'],
     signals: [
       state(695, 'Engine override control mode', '1', 2, OVERRIDE_MODE, ['truck-bits', 'list'], 1, {
         range: 'full',
         note: 'all four codes are modes',
       }),
-      state(696, 'Engine requested speed control conditions', '1.3', 2, SPEED_CONDITIONS, ['list', 'memory'], 0, {
+      state(696, 'Engine requested speed control conditions', '1.3', 2, SPEED_CONDITIONS, ['truck-bits', 'list'], 1, {
         range: 'full',
         note: 'all four codes are conditions',
       }),
-      state(897, 'Override control mode priority', '1.5', 2, PRIORITY, ['course'], 1, {
+      state(897, 'Override control mode priority', '1.5', 2, PRIORITY, ['truck-bits', 'course'], 2, {
         range: 'full',
         note: 'all four codes are priorities',
       }),
-      num(898, 'Engine requested speed/speed limit', '2', RPM, ['course'], 1),
-      num(518, 'Engine requested torque/torque limit', '4', TORQUE_PCT, ['list', 'memory'], 0),
-      state(3349, 'TSC1 transmission rate', '5', 3, TSC1_RATE, ['list', 'memory'], 0, {
-        range: 'full',
-        note: 'all eight codes are rates',
+      num(898, 'Engine requested speed/speed limit', '2', RPM, ['truck-bits', 'course'], 1),
+      num(518, 'Engine requested torque/torque limit', '4', TORQUE_PCT, ['truck-bits', 'list', 'memory'], 0, {
+        note: 'position and length are published, the scale is from memory',
       }),
-      state(3350, 'TSC1 control purpose', '5.4', 5, TSC1_PURPOSE, ['list', 'memory'], 0, {
+      state(3349, 'TSC1 transmission rate', '5', 3, TSC1_RATE, ['truck-bits', 'list', 'memory'], 1, {
         range: 'full',
-        note: 'all 32 codes are purposes; unlabelled ones are reserved',
+        note: 'all eight codes are rates; labels but for 7 from memory',
       }),
-      num(4191, 'Engine requested torque, fractional', '6', TORQUE_EIGHTHS, ['list', 'memory'], 0, { range: 7 }),
-      state(4206, 'TSC1 message counter', '8', 4, NUMBER_ONLY, ['list', 'memory'], 0, {
+      state(3350, 'TSC1 control purpose', '5.4', 5, TSC1_PURPOSE, ['truck-bits', 'list', 'memory'], 1, {
+        range: 'full',
+        note: 'all 32 codes are purposes; unlabelled ones are reserved; labels but for 2 from memory',
+      }),
+      num(4191, 'Engine requested torque, fractional', '6', TORQUE_EIGHTHS, ['truck-bits', 'list'], 1, { range: 7 }),
+      state(4206, 'TSC1 message counter', '8', 4, NUMBER_ONLY, ['truck-bits', 'list'], 1, {
         range: 7,
         note: 'the counter runs from 0 to 7; higher codes mean that none is kept',
       }),
-      state(4207, 'TSC1 message checksum', '8.5', 4, NUMBER_ONLY, ['list', 'memory'], 0, { range: 14 }),
+      state(4207, 'TSC1 message checksum', '8.5', 4, NUMBER_ONLY, ['truck-bits', 'list'], 1, {
+        range: 14,
+        note: '15 means that none is kept',
+      }),
     ],
   },
   {
@@ -229,9 +265,11 @@ export const ENGINE_SPEED: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 250,
-    sources: ['memory'],
+    sources: ['engine-offroad'],
     signals: [
-      state(3543, 'Engine operating state', '1', 4, OPERATING_STATE, ['memory'], 0),
+      state(3543, 'Engine operating state', '1', 4, OPERATING_STATE, ['engine-offroad', 'memory'], 1, {
+        note: 'position, length and code 5 from the manual; other labels from memory',
+      }),
       num(3544, 'Time remaining in engine operating state', '2', SECONDS_16, ['memory'], 0),
     ],
   },

@@ -1,6 +1,6 @@
 /** Starting and stopping: aids, lamps, protection and idle shutdown. */
 import type { GroupDefinition } from '../definition.js'
-import { num, state } from '../rows.js'
+import { num, state, UNREMEMBERED } from '../rows.js'
 import { KPA_4 } from '../slots.js'
 import { ACTIVE, CALIBRATED, NO_YES, NUMBER_ONLY, OFF_ON } from '../states.js'
 
@@ -43,15 +43,11 @@ export const ENGINE_START: readonly GroupDefinition[] = [
     priority: 6,
     period: 500,
     sources: ['memory'],
+    note: 'the configuration of the second device is left out: SPN 2900 is remembered as a transmission signal (ETC7)',
     signals: [
       state(626, 'Engine start enable device 1', '1', 2, OFF_ON, ['memory'], 0),
       state(1804, 'Engine start enable device 2', '1.3', 2, OFF_ON, ['memory'], 0),
-      state(2899, 'Engine start enable device 1 configuration', '2', 4, NUMBER_ONLY, ['memory'], 0, {
-        note: 'codes not listed: not remembered without doubt',
-      }),
-      state(2900, 'Engine start enable device 2 configuration', '2.5', 4, NUMBER_ONLY, ['memory'], 0, {
-        note: 'codes not listed: not remembered without doubt',
-      }),
+      state(2899, 'Engine start enable device 1 configuration', '2', 4, NUMBER_ONLY, ['memory'], 0, UNREMEMBERED),
     ],
   },
   {

@@ -1,8 +1,8 @@
 /** Temperatures of engine and exhaust, coolant circuits, fan. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { KPA_16, KPA_4, KPA_SIGNED, PERCENT, RPM, TEMP_16, TEMP_8 } from '../slots.js'
-import { ACTIVE, FAN_DRIVE_STATE } from '../states.js'
+import { KPA_0_5_16, KPA_4, KPA_16, KPA_SIGNED, PERCENT, RPM, TEMP_8, TEMP_16 } from '../slots.js'
+import { ACTIVE, FAN_DRIVE_STATE, OFF_ON } from '../states.js'
 
 export const ENGINE_TEMPERATURE: readonly GroupDefinition[] = [
   {
@@ -121,12 +121,18 @@ export const ENGINE_TEMPERATURE: readonly GroupDefinition[] = [
     period: 1000,
     sources: ['course', 'fan', 'list', 'recording'],
     signals: [
-      num(975, 'Estimated percent fan speed', '1', PERCENT, ['course', 'fan'], 1),
+      num(975, 'Estimated percent fan speed', '1', PERCENT, ['course', 'fan'], 1, {
+        note: 'named engine fan 1 estimated percent speed in newer editions, from memory',
+      }),
       state(977, 'Fan drive state', '2', 4, FAN_DRIVE_STATE, ['course', 'fan'], 1, {
         range: 14,
         note: '1110 is "other", a state of its own; only 1111 is not available',
       }),
-      num(1639, 'Fan speed', '3', RPM, ['list', 'memory'], 0),
+      num(1639, 'Fan speed', '3', RPM, ['list', 'memory'], 0, {
+        note: 'named engine fan 1 speed in newer editions, from memory',
+      }),
+      num(4211, 'Hydraulic fan motor pressure', '5', KPA_0_5_16, ['memory'], 0),
+      num(4212, 'Fan drive bypass command status', '7', PERCENT, ['memory'], 0),
     ],
   },
   {
@@ -136,13 +142,22 @@ export const ENGINE_TEMPERATURE: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 1000,
-    sources: ['course', 'fan', 'recording'],
+    destination: 'either',
+    sources: ['course', 'fan', 'governor', 'recording'],
     signals: [
-      num(986, 'Requested percent fan speed', '1', PERCENT, ['course', 'fan'], 1),
+      num(986, 'Requested percent fan speed', '1', PERCENT, ['course', 'fan'], 1, {
+        note: 'named engine fan 1 requested percent speed in newer editions (from memory)',
+      }),
       num(1691, 'Cab interior temperature command', '2', TEMP_16, ['memory'], 0),
       state(1856, 'Seat belt switch', '4.7', 2, { 0: 'not buckled', 1: 'buckled' }, ['recording', 'memory'], 0),
+      state(1655, 'Vehicle limiting speed governor decrement switch', '5.3', 2, OFF_ON, ['governor'], 1),
+      state(1654, 'Vehicle limiting speed governor increment switch', '5.5', 2, OFF_ON, ['governor'], 1),
+      state(1653, 'Vehicle limiting speed governor enable switch', '5.7', 2, OFF_ON, ['governor'], 1, {
+        note: 'the manual gives the three switches bits 3 to 8 without an order; its two examples and the names, from memory, decide it',
+      }),
       state(3695, 'Aftertreatment regeneration inhibit switch', '6', 2, ACTIVE, ['memory'], 0),
       state(3696, 'Aftertreatment regeneration force switch', '6.3', 2, ACTIVE, ['recording', 'memory'], 0),
+      state(1656, 'Engine automatic start enable switch', '6.7', 2, OFF_ON, ['governor'], 1),
     ],
   },
 ]

@@ -1,8 +1,20 @@
 /** Generator sets: AC quantities, power and energy of the generator and of the utility (SAE J1939-75). */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { AMPERES_AC, APPARENT_POWER, ENERGY, HERTZ, POWER_FACTOR, REACTIVE_POWER, REAL_POWER, VOLTS_AC } from '../slots.js'
+import {
+  AMPERES_AC,
+  APPARENT_POWER,
+  ENERGY,
+  HERTZ,
+  POWER_FACTOR,
+  REACTIVE_POWER,
+  REAL_POWER,
+  VOLTS_AC,
+} from '../slots.js'
 import { LAGGING } from '../states.js'
+
+const LINE_LINE = { note: 'groups of phases A, B and C carry the voltages A to B, B to C and C to A' } as const
+const EXPORT_FIRST = { note: 'export before import, from memory; the two could be the other way round' } as const
 
 export const GENERATOR: readonly GroupDefinition[] = [
   {
@@ -56,7 +68,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 100,
     sources: ['memory'],
     signals: [
-      num(2441, 'Generator phase A line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
+      num(2441, 'Generator phase AB line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0, LINE_LINE),
       num(2445, 'Generator phase A line-neutral AC RMS voltage', '3', VOLTS_AC, ['memory'], 0),
       num(2437, 'Generator phase A AC frequency', '5', HERTZ, ['memory'], 0),
       num(2449, 'Generator phase A AC RMS current', '7', AMPERES_AC, ['memory'], 0),
@@ -98,7 +110,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 100,
     sources: ['memory'],
     signals: [
-      num(2442, 'Generator phase B line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
+      num(2442, 'Generator phase BC line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
       num(2446, 'Generator phase B line-neutral AC RMS voltage', '3', VOLTS_AC, ['memory'], 0),
       num(2438, 'Generator phase B AC frequency', '5', HERTZ, ['memory'], 0),
       num(2450, 'Generator phase B AC RMS current', '7', AMPERES_AC, ['memory'], 0),
@@ -140,7 +152,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 100,
     sources: ['memory'],
     signals: [
-      num(2443, 'Generator phase C line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
+      num(2443, 'Generator phase CA line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
       num(2447, 'Generator phase C line-neutral AC RMS voltage', '3', VOLTS_AC, ['memory'], 0),
       num(2439, 'Generator phase C AC frequency', '5', HERTZ, ['memory'], 0),
       num(2451, 'Generator phase C AC RMS current', '7', AMPERES_AC, ['memory'], 0),
@@ -182,7 +194,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 250,
     sources: ['memory'],
     signals: [
-      num(2468, 'Generator total kWh export', '1', ENERGY, ['memory'], 0),
+      num(2468, 'Generator total kWh export', '1', ENERGY, ['memory'], 0, EXPORT_FIRST),
       num(2469, 'Generator total kWh import', '5', ENERGY, ['memory'], 0),
     ],
   },
@@ -237,7 +249,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 100,
     sources: ['charger'],
     signals: [
-      num(2475, 'Utility phase A line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
+      num(2475, 'Utility phase AB line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0, LINE_LINE),
       num(2479, 'Utility phase A line-neutral AC RMS voltage', '3', VOLTS_AC, ['charger', 'memory'], 0),
       num(2471, 'Utility phase A AC frequency', '5', HERTZ, ['charger', 'memory'], 0),
       num(2483, 'Utility phase A AC RMS current', '7', AMPERES_AC, ['memory'], 0),
@@ -279,7 +291,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 100,
     sources: ['memory'],
     signals: [
-      num(2476, 'Utility phase B line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
+      num(2476, 'Utility phase BC line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
       num(2480, 'Utility phase B line-neutral AC RMS voltage', '3', VOLTS_AC, ['memory'], 0),
       num(2472, 'Utility phase B AC frequency', '5', HERTZ, ['memory'], 0),
       num(2484, 'Utility phase B AC RMS current', '7', AMPERES_AC, ['memory'], 0),
@@ -321,7 +333,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 100,
     sources: ['memory'],
     signals: [
-      num(2477, 'Utility phase C line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
+      num(2477, 'Utility phase CA line-line AC RMS voltage', '1', VOLTS_AC, ['memory'], 0),
       num(2481, 'Utility phase C line-neutral AC RMS voltage', '3', VOLTS_AC, ['memory'], 0),
       num(2473, 'Utility phase C AC frequency', '5', HERTZ, ['memory'], 0),
       num(2485, 'Utility phase C AC RMS current', '7', AMPERES_AC, ['memory'], 0),
@@ -363,7 +375,7 @@ export const GENERATOR: readonly GroupDefinition[] = [
     period: 250,
     sources: ['memory'],
     signals: [
-      num(2502, 'Utility total kWh export', '1', ENERGY, ['memory'], 0),
+      num(2502, 'Utility total kWh export', '1', ENERGY, ['memory'], 0, EXPORT_FIRST),
       num(2503, 'Utility total kWh import', '5', ENERGY, ['memory'], 0),
     ],
   },

@@ -77,7 +77,7 @@ export const HOURS_DISTANCE: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['positions', 'memory'],
+    sources: ['positions'],
     signals: [
       num(1032, 'Total ECU distance', '1', KM, ['memory'], 0),
       num(1033, 'Total ECU run time', '5', HOURS_0_05, ['memory'], 0),

@@ -36,10 +36,10 @@ export const IDENTIFICATION: readonly GroupDefinition[] = [
     length: 'variable',
     priority: 6,
     period: 'on-request',
-    sources: ['engine', 'course', 'list'],
+    sources: ['engine', 'course', 'truck', 'list'],
     signals: [
-      num(965, 'Number of software identification fields', '1', COUNT_8, ['engine', 'course'], 2),
-      field(234, 'Software identification', '2', 0, ['list', 'memory'], 0, {
+      num(965, 'Number of software identification fields', '1', COUNT_8, ['engine', 'course', 'truck'], 3),
+      field(234, 'Software identification', '2', 0, ['truck', 'list'], 1, {
         note: 'the first of as many fields as SPN 965 says',
       }),
     ],

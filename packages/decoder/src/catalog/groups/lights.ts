@@ -1,8 +1,16 @@
 /** Lights and lamps, and the switches that command them. */
-import type { GroupDefinition } from '../definition.js'
-import { light, num, state } from '../rows.js'
+import type { GroupDefinition, StateDefinition } from '../definition.js'
+import { num, state, UNREMEMBERED } from '../rows.js'
 import { PERCENT, SECONDS_16 } from '../slots.js'
-import { LIGHT_COMMAND, NUMBER_ONLY, OFF_ON } from '../states.js'
+import { LIGHT_COMMAND, LIGHT_DATA, NUMBER_ONLY, OFF_ON } from '../states.js'
+
+/** One light of the lighting data, 2 bits. Position and length: the parameter list of ISO 11783; states from memory. */
+function light(spn: number, name: string, at: string): StateDefinition {
+  return state(spn, name, at, 2, LIGHT_DATA, ['iso-list', 'memory'], 1, {
+    range: 2,
+    note: '10 is a state of its own: a fault found in the light',
+  })
+}
 
 export const LIGHTS: readonly GroupDefinition[] = [
   {
@@ -12,7 +20,7 @@ export const LIGHTS: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['memory'],
+    sources: ['iso-list'],
     signals: [
       light(2404, 'Running light', '1'),
       light(2352, 'Alternate beam head light', '1.3'),
@@ -56,10 +64,11 @@ export const LIGHTS: readonly GroupDefinition[] = [
     acronym: 'CL',
     name: 'Cab illumination message',
     length: 8,
-    priority: 6,
+    priority: 3,
     period: 5000,
-    sources: ['memory'],
-    signals: [num(1487, 'Illumination brightness percent', '1', PERCENT, ['memory'], 0)],
+    destination: 'either',
+    sources: ['iso-list'],
+    signals: [num(1487, 'Illumination brightness percent', '1', PERCENT, ['iso-list'], 1)],
   },
   {
     pgn: 64972,
@@ -70,8 +79,8 @@ export const LIGHTS: readonly GroupDefinition[] = [
     period: 1000,
     sources: ['memory'],
     signals: [
-      state(2873, 'Work light switch', '1', 4, NUMBER_ONLY, ['memory'], 0),
-      state(2872, 'Main light switch', '1.5', 4, NUMBER_ONLY, ['memory'], 0),
+      state(2873, 'Work light switch', '1', 4, NUMBER_ONLY, ['memory'], 0, UNREMEMBERED),
+      state(2872, 'Main light switch', '1.5', 4, NUMBER_ONLY, ['memory'], 0, UNREMEMBERED),
       state(2876, 'Turn signal switch', '2', 4, { 0: 'none', 1: 'left', 2: 'right' }, ['memory'], 0),
       state(2875, 'Hazard light switch', '2.5', 2, OFF_ON, ['memory'], 0),
       state(2874, 'High-low beam switch', '2.7', 2, { 0: 'low beam', 1: 'high beam' }, ['memory'], 0),
@@ -97,6 +106,7 @@ export const LIGHTS: readonly GroupDefinition[] = [
     priority: 6,
     period: 1000,
     sources: ['recording', 'memory'],
+    note: 'sent by a heavy truck; the places of the lamps in it are not remembered',
     signals: [],
   },
   {
@@ -117,6 +127,7 @@ export const LIGHTS: readonly GroupDefinition[] = [
     priority: 6,
     period: 1000,
     sources: ['recording', 'memory'],
+    note: 'sent by a heavy truck; the places of the lamps in it are not remembered',
     signals: [],
   },
   {
@@ -127,6 +138,7 @@ export const LIGHTS: readonly GroupDefinition[] = [
     priority: 6,
     period: 1000,
     sources: ['recording', 'memory'],
+    note: 'sent by a heavy truck; the places of the lamps in it are not remembered',
     signals: [],
   },
 ]

@@ -1,7 +1,7 @@
 /** Retarders. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { KPA_16, NEWTON_METRES, PERCENT, RPM, TEMP_8, TORQUE_PCT, slot } from '../slots.js'
+import { KPA_16, NEWTON_METRES, PERCENT, RPM, slot, TEMP_8, TORQUE_PCT } from '../slots.js'
 import { ENABLED, NUMBER_ONLY, REQUESTED, RETARDER_LOCATION, RETARDER_TORQUE_MODE, RETARDER_TYPE } from '../states.js'
 
 export const RETARDER: readonly GroupDefinition[] = [

@@ -1,8 +1,17 @@
 /** Transmission, axles and power takeoff. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state, text } from '../rows.js'
-import { COUNT_8, GEAR, KPA_16, KPA_2, NEWTON_METRES, PERCENT, RPM, TEMP_16, TEMP_8, slot } from '../slots.js'
-import { ENABLED, ENGAGED, MODE, NO_YES, NUMBER_ONLY, OFF_ON, OIL_LEVEL_MEASUREMENT, RELEASE_LOCK } from '../states.js'
+import { COUNT_8, GEAR, KPA_2, KPA_4, KPA_16, NEWTON_METRES, PERCENT, RPM, slot, TEMP_8, TEMP_16 } from '../slots.js'
+import {
+  ENABLE_MODE,
+  ENABLED,
+  ENGAGED,
+  NO_YES,
+  NUMBER_ONLY,
+  OFF_ON,
+  OIL_LEVEL_MEASUREMENT,
+  RELEASE_LOCK,
+} from '../states.js'
 
 export const TRANSMISSION: readonly GroupDefinition[] = [
   {
@@ -43,17 +52,17 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 100,
-    sources: ['list'],
+    sources: ['truck', 'list'],
     signals: [
-      num(524, 'Transmission selected gear', '1', GEAR, ['list', 'memory'], 0, {
+      num(524, 'Transmission selected gear', '1', GEAR, ['truck', 'list'], 1, {
         note: 'raw 251, parameter specific, is park',
       }),
-      num(526, 'Transmission actual gear ratio', '2', slot(16, 0.001, 0, 'ratio'), ['list', 'memory'], 0),
-      num(523, 'Transmission current gear', '4', GEAR, ['list', 'memory'], 0, {
+      num(526, 'Transmission actual gear ratio', '2', slot(16, 0.001, 0, 'ratio'), ['truck', 'list'], 1),
+      num(523, 'Transmission current gear', '4', GEAR, ['truck', 'list'], 1, {
         note: 'raw 251, parameter specific, is park',
       }),
-      text(162, 'Transmission requested range', '5', 2, ['list', 'memory'], 0),
-      text(163, 'Transmission current range', '7', 2, ['list', 'memory'], 0),
+      text(162, 'Transmission requested range', '5', 2, ['truck', 'list'], 1),
+      text(163, 'Transmission current range', '7', 2, ['truck', 'list'], 1),
     ],
   },
   {
@@ -113,6 +122,7 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
     priority: 6,
     period: 100,
     sources: ['memory'],
+    note: 'SPN 2900, transmission engine crank enable, is in this group; its position is not remembered',
     signals: [],
   },
   {
@@ -121,16 +131,7 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
     name: 'Electronic transmission controller 8',
     length: 8,
     sources: ['memory'],
-    signals: [
-      num(
-        3030,
-        'Transmission torque converter ratio',
-        '1',
-        slot(16, 0.001, 0, 'ratio'),
-        ['memory'],
-        0,
-      ),
-    ],
+    signals: [num(3030, 'Transmission torque converter ratio', '1', slot(16, 0.001, 0, 'ratio'), ['memory'], 0)],
   },
   {
     pgn: 256,
@@ -139,6 +140,7 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
     length: 8,
     priority: 3,
     period: 50,
+    destination: 'node',
     sources: ['memory'],
     signals: [
       state(
@@ -173,10 +175,10 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
       state(689, 'Disengage differential lock request, central', '5', 2, RELEASE_LOCK, ['memory'], 0),
       state(690, 'Disengage differential lock request, central front', '5.3', 2, RELEASE_LOCK, ['memory'], 0),
       state(691, 'Disengage differential lock request, central rear', '5.5', 2, RELEASE_LOCK, ['memory'], 0),
-      state(1852, 'Transmission mode 1', '6', 2, MODE, ['memory'], 0),
-      state(1853, 'Transmission mode 2', '6.3', 2, MODE, ['memory'], 0),
-      state(1854, 'Transmission mode 3', '6.5', 2, MODE, ['memory'], 0),
-      state(1855, 'Transmission mode 4', '6.7', 2, MODE, ['memory'], 0),
+      state(1852, 'Transmission mode 1', '6', 2, ENABLE_MODE, ['memory'], 0),
+      state(1853, 'Transmission mode 2', '6.3', 2, ENABLE_MODE, ['memory'], 0),
+      state(1854, 'Transmission mode 3', '6.5', 2, ENABLE_MODE, ['memory'], 0),
+      state(1855, 'Transmission mode 4', '6.7', 2, ENABLE_MODE, ['memory'], 0),
     ],
   },
   {
@@ -257,7 +259,9 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
       state(568, 'Differential lock state, front axle 2', '2.3', 2, ENGAGED, ['memory'], 0),
       state(569, 'Differential lock state, rear axle 1', '2.5', 2, ENGAGED, ['memory'], 0),
       state(570, 'Differential lock state, rear axle 2', '2.7', 2, ENGAGED, ['memory'], 0),
-      state(564, 'Differential lock state, central', '3', 2, ENGAGED, ['memory'], 0),
+      state(564, 'Differential lock state, central', '3', 2, ENGAGED, ['memory'], 0, {
+        note: 'order of SPNs 564 to 566 from memory: central, central front, central rear, as those of the requests 689 to 691',
+      }),
       state(565, 'Differential lock state, central front', '3.3', 2, ENGAGED, ['memory'], 0),
       state(566, 'Differential lock state, central rear', '3.5', 2, ENGAGED, ['memory'], 0),
     ],
@@ -273,6 +277,8 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
     signals: [
       num(75, 'Steering axle temperature', '1', TEMP_8, ['list', 'memory'], 0),
       state(930, 'Drive axle location', '2', 8, NUMBER_ONLY, ['course'], 1),
+      num(578, 'Drive axle temperature', '3', TEMP_8, ['memory'], 0),
+      num(579, 'Drive axle lift air pressure', '4', KPA_4, ['memory'], 0),
     ],
   },
   {
@@ -321,6 +327,7 @@ export const TRANSMISSION: readonly GroupDefinition[] = [
     priority: 5,
     period: 100,
     sources: ['recording', 'memory'],
+    note: 'every byte not available in recordings of a heavy truck',
     signals: [],
   },
 ]

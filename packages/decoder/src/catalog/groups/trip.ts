@@ -1,14 +1,25 @@
 /** Totals and averages of a trip. */
 import type { GroupDefinition } from '../definition.js'
 import { num } from '../rows.js'
-import { COUNT_16, COUNT_32, HOURS_0_05, KG_0_5_32, KM, KM_PER_LITRE, LITRES, LITRES_PER_HOUR, PERCENT, RPM } from '../slots.js'
+import {
+  COUNT_16,
+  COUNT_32,
+  HOURS_0_05,
+  KG_0_5_32,
+  KM,
+  KM_PER_LITRE,
+  LITRES,
+  LITRES_PER_HOUR,
+  PERCENT,
+  RPM,
+} from '../slots.js'
 
 export const TRIP: readonly GroupDefinition[] = [
   {
     pgn: 65207,
     acronym: 'LF',
     name: 'Engine speed/load factor information',
-    length: 'variable',
+    length: 10,
     priority: 6,
     period: 'on-request',
     sources: ['positions', 'list'],
@@ -26,7 +37,7 @@ export const TRIP: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['positions', 'memory'],
+    sources: ['positions'],
     signals: [
       num(1834, 'Engine total average fuel rate', '1', LITRES_PER_HOUR, ['memory'], 0),
       num(1835, 'Engine total average fuel economy', '3', KM_PER_LITRE, ['memory'], 0),
@@ -36,13 +47,14 @@ export const TRIP: readonly GroupDefinition[] = [
     pgn: 65210,
     acronym: 'TDI',
     name: 'Trip distance information',
-    length: 'variable',
+    length: 12,
     priority: 6,
     period: 'on-request',
     sources: ['course'],
     signals: [
       num(998, 'Trip distance on vehicle speed limiting', '1', KM, ['course'], 1),
       num(999, 'Trip gear down distance', '5', KM, ['course'], 1),
+      num(1000, 'Trip distance in top gear', '9', KM, ['memory'], 0),
     ],
   },
   {
@@ -85,7 +97,7 @@ export const TRIP: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['positions', 'memory'],
+    sources: ['positions'],
     signals: [],
   },
   {
@@ -125,7 +137,7 @@ export const TRIP: readonly GroupDefinition[] = [
     length: 8,
     priority: 6,
     period: 'on-request',
-    sources: ['positions', 'memory'],
+    sources: ['positions'],
     signals: [
       num(1020, 'Trip number of hot shutdowns', '1', COUNT_16, ['memory'], 0),
       num(1021, 'Trip number of idle shutdowns', '3', COUNT_16, ['memory'], 0),

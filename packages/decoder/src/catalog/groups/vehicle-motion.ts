@@ -1,7 +1,7 @@
 /** Where the vehicle is and how it moves, tachograph, clock. */
 import type { GroupDefinition } from '../definition.js'
 import { num, state } from '../rows.js'
-import { ACCELERATION, ANGLE, KMH_16, RPM, slot } from '../slots.js'
+import { ACCELERATION, ACCELERATION_8, KMH_16, RPM, slot, TILT, TILT_RATE } from '../slots.js'
 import { DETECTED, DRIVER_STATE, DRIVER_TIME_STATE, NO_YES, PRESENT } from '../states.js'
 
 export const VEHICLE_MOTION: readonly GroupDefinition[] = [
@@ -14,7 +14,9 @@ export const VEHICLE_MOTION: readonly GroupDefinition[] = [
     period: 50,
     sources: ['truck', 'truck-fms'],
     signals: [
-      state(1612, 'Driver 1 working state', '1', 3, DRIVER_STATE, ['truck'], 1),
+      state(1612, 'Driver 1 working state', '1', 3, DRIVER_STATE, ['truck'], 1, {
+        note: 'the manual prints the codes of driver 1 one too high; taken as those of driver 2, which start with rest at 0',
+      }),
       state(1613, 'Driver 2 working state', '1.4', 3, DRIVER_STATE, ['truck'], 1),
       state(1611, 'Vehicle motion', '1.7', 2, DETECTED, ['truck'], 1),
       state(1617, 'Driver 1 time related states', '2', 4, DRIVER_TIME_STATE, ['memory'], 0),
@@ -73,7 +75,7 @@ export const VEHICLE_MOTION: readonly GroupDefinition[] = [
       state(1812, 'Steering wheel angle sensor type', '3.7', 2, { 0: 'absolute', 1: 'relative' }, ['memory'], 0),
       num(1808, 'Yaw rate', '4', slot(16, 1 / 8192, -3.92, 'rad/s'), ['list', 'memory'], 0),
       num(1809, 'Lateral acceleration', '6', ACCELERATION, ['list', 'memory'], 0),
-      num(1810, 'Longitudinal acceleration', '8', slot(8, 0.1, -12.5, 'm/s²'), ['list', 'memory'], 0),
+      num(1810, 'Longitudinal acceleration', '8', ACCELERATION_8, ['list', 'memory'], 0),
     ],
   },
   {
@@ -84,7 +86,11 @@ export const VEHICLE_MOTION: readonly GroupDefinition[] = [
     priority: 3,
     period: 10,
     sources: ['memory'],
-    signals: [num(3318, 'Pitch angle', '1', ANGLE, ['memory'], 0), num(3319, 'Roll angle', '3', ANGLE, ['memory'], 0)],
+    signals: [
+      num(3318, 'Pitch angle', '1', TILT, ['memory'], 0),
+      num(3319, 'Roll angle', '3', TILT, ['memory'], 0),
+      num(3322, 'Pitch rate', '5', TILT_RATE, ['memory'], 0),
+    ],
   },
   {
     pgn: 65267,

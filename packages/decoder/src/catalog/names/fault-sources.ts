@@ -1,41 +1,16 @@
 /**
- * Which published source names which SPN as the fault tables do. What no list holds is from memory.
- * Sources of one maker are not counted twice: an SPN stands in one list of the maker's only.
+ * Which published source names which SPN as the fault tables do, beside the sources of the parameter
+ * groups. What no list holds is from memory. Sources of one maker are not counted twice: an SPN stands
+ * in one list of the maker's only.
  */
-import { confirmations, type NameSourceId, type SourceLists, sourcesOf } from './sources.js'
+import { findSignals } from '../built-in.js'
+import { isPublication, publicationsAmong, type SourceId } from '../sources.js'
+import { type SourceLists, sourcesOf } from './sources.js'
 
 export const FAULT_NAME_SOURCES: SourceLists = {
-  truck: [
-    91, 188, 191, 520, 528, 529, 530, 539, 540, 541, 558, 559, 560, 561, 562, 563, 571, 572, 573, 574, 623, 624, 899,
-    900, 917, 918, 959, 960, 961, 962, 963, 964, 1082, 1085, 1121, 1437, 1480, 1601, 1611, 1612, 1613, 1619, 1620, 1623,
-    1624, 1667, 2970, 4154,
-  ],
-  list: [
-    20, 22, 29, 38, 46, 51, 52, 69, 70, 74, 75, 79, 80, 81, 82, 84, 86, 87, 88, 90, 91, 92, 94, 95, 96, 97, 98, 99, 100,
-    101, 102, 103, 104, 105, 106, 107, 108, 109, 110, 111, 112, 114, 115, 116, 117, 118, 119, 120, 123, 124, 126, 127,
-    132, 156, 157, 158, 161, 162, 163, 164, 165, 166, 167, 168, 169, 170, 171, 172, 173, 174, 175, 176, 177, 180, 181,
-    182, 183, 184, 185, 186, 187, 188, 189, 190, 191, 233, 234, 235, 236, 237, 241, 242, 244, 245, 246, 247, 248, 249,
-    250, 411, 412, 512, 513, 514, 515, 517, 518, 519, 520, 521, 522, 523, 524, 526, 527, 528, 529, 530, 531, 532, 533,
-    534, 535, 536, 537, 538, 539, 540, 541, 542, 543, 544, 545, 546, 547, 548, 549, 550, 551, 552, 553, 554, 555, 556,
-    557, 558, 559, 560, 561, 562, 563, 571, 572, 573, 574, 575, 576, 577, 580, 582, 583, 584, 585, 586, 587, 588, 589,
-    590, 591, 592, 593, 594, 595, 596, 597, 598, 599, 600, 601, 602, 605, 606, 607, 623, 624, 695, 696, 770, 771, 772,
-    773, 778, 779, 780, 781, 782, 783, 784, 786, 787, 788, 875, 897, 898, 899, 900, 901, 902, 903, 904, 905, 906, 907,
-    908, 909, 910, 911, 912, 913, 914, 915, 916, 917, 918, 927, 928, 929, 930, 957, 958, 959, 960, 961, 962, 963, 964,
-    966, 967, 968, 969, 970, 971, 972, 973, 974, 975, 976, 977, 978, 979, 980, 981, 982, 983, 984, 985, 986, 987, 1081,
-    1082, 1085, 1086, 1087, 1088, 1089, 1090, 1091, 1092, 1099, 1100, 1101, 1102, 1107, 1108, 1109, 1110, 1111, 1121,
-    1127, 1131, 1132, 1134, 1135, 1136, 1137, 1138, 1139, 1140, 1141, 1142, 1172, 1173, 1176, 1180, 1181, 1182, 1183,
-    1184, 1185, 1186, 1187, 1188, 1203, 1208, 1209, 1212, 1213, 1214, 1215, 1216, 1237, 1238, 1242, 1243, 1349, 1351,
-    1437, 1438, 1439, 1480, 1481, 1482, 1483, 1601, 1602, 1633, 1639, 1667, 1675, 1712, 1715, 1716, 1717, 1792, 1793,
-    1794, 1807, 1808, 1809, 1810, 1836, 1846, 2432, 2659, 2911, 2920, 2970, 2978, 2979, 3026, 3027, 3028, 3038, 3039,
-    3040, 3041, 3188, 3189, 3216, 3217, 3218, 3219, 3220, 3221, 3226, 3227, 3228, 3229, 3230, 3236, 3237, 3238, 3239,
-    3240, 3353, 3354, 3357, 3447, 3673, 3807, 4099, 4154, 4816, 5257, 5398, 5399, 5400,
-  ],
-  marine: [81, 91, 92, 102, 105, 513, 959, 960, 961, 962, 963, 964, 1180, 1181, 1601, 1602, 4154, 5963, 6563],
-  engine: [
-    108, 161, 171, 172, 191, 522, 546, 547, 548, 549, 550, 551, 552, 553, 554, 555, 556, 557, 560, 573, 574, 606, 607,
-    623, 624, 969, 973, 987, 1213, 1214, 1215, 1216,
-  ],
-  'public-text': [27, 132, 729, 730, 1081, 1675, 2623, 3509, 3510, 3511, 3512, 3543, 3563, 5313],
+  list: [1214, 1215, 1216],
+  engine: [1214, 1215, 1216],
+  'public-text': [27, 132, 729, 730, 1081, 1675, 2623, 3509, 3510, 3511, 3512, 3543, 3563],
   'brake-manual': [639, 789, 790, 793, 794, 795, 796, 797, 798, 799, 800, 801, 1238, 1807, 1808, 3597],
   'compressor-manual': [190, 191, 411, 412, 1623, 1632, 1639, 1668, 1675, 1761],
   'loader-manual': [677, 729, 1079, 1080, 1109, 1136, 1231, 1235, 4360, 4375, 4376],
@@ -49,17 +24,22 @@ export const FAULT_NAME_SOURCES: SourceLists = {
   'controller-manual': [100, 102, 105, 110, 173, 175, 190, 3517],
   'aftertreatment-list': [1761, 3031, 3216, 3226],
   'transmission-list': [597, 628, 6822, 6823, 6824, 6825],
-  'shift-manual': [751],
+  'shift-manual': [751, 5604],
   'heater-article': [4355, 4356, 4357, 5491],
   'turbo-article': [641],
 }
 
-/** The sources that name an SPN as the fault tables do; `['memory']` where no published one does. */
-export function faultNameSources(spn: number): NameSourceId[] {
-  return sourcesOf(FAULT_NAME_SOURCES, spn)
+/**
+ * The sources that name an SPN as `faultName` does: those listed here, and those of the parameter groups
+ * that carry it. `['memory']` where no published one does.
+ */
+export function faultNameSources(spn: number): SourceId[] {
+  const ofGroups = findSignals(spn).flatMap(({ signal }) => signal.sources)
+  const named = [...ofGroups, ...sourcesOf(FAULT_NAME_SOURCES, spn)].filter(isPublication)
+  return named.length > 0 ? [...new Set(named)] : ['memory']
 }
 
-/** How many independent published sources name an SPN as the fault tables do. 0 means from memory alone. */
+/** How many independent published sources name an SPN as `faultName` does. 0 means from memory alone. */
 export function faultNameConfirmed(spn: number): number {
-  return confirmations(FAULT_NAME_SOURCES, spn)
+  return publicationsAmong(faultNameSources(spn))
 }

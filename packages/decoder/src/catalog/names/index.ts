@@ -1,4 +1,5 @@
 /** Names for numbers: source addresses, NAME fields, acknowledgements, and SPNs that appear in faults. */
+import { findSignals } from '../built-in.js'
 import { type FaultTable, faultNamesOf } from './fault-table.js'
 import { AFTERTREATMENT_FAULTS } from './faults-aftertreatment.js'
 import { AIR_FAULTS } from './faults-air.js'
@@ -18,7 +19,10 @@ export * from './functions.js'
 export * from './source-addresses.js'
 export * from './sources.js'
 
-/** All fault name tables. Each is a module of its own, for a program that wants only some. */
+/**
+ * All fault name tables: what no parameter group carries. Each is a module of its own, for a program
+ * that wants only some.
+ */
 export const FAULT_TABLES: readonly FaultTable[] = [
   ENGINE_FAULTS,
   FUEL_FAULTS,
@@ -32,14 +36,15 @@ export const FAULT_TABLES: readonly FaultTable[] = [
   VEHICLE_FAULTS,
 ]
 
-let names: Map<number, string> | undefined
+let names: ReadonlyMap<number, string> | undefined
 
 /**
- * What the SPN of a fault stands for.
- * @param signalName The name under which a parameter group carries the SPN, if one does: it wins.
- * @returns undefined where neither knows the SPN.
+ * What the SPN of a fault stands for: the name under which a parameter group carries it, else that of
+ * the fault tables.
+ * @param ownName The name a person's own definitions give the SPN, if they do: it wins.
+ * @returns undefined where nobody knows the SPN.
  */
-export function faultName(spn: number, signalName?: (spn: number) => string | undefined): string | undefined {
+export function faultName(spn: number, ownName?: (spn: number) => string | undefined): string | undefined {
   names ??= faultNamesOf(FAULT_TABLES)
-  return signalName?.(spn) ?? names.get(spn)
+  return ownName?.(spn) ?? findSignals(spn)[0]?.signal.name ?? names.get(spn)
 }

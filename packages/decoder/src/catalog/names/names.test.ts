@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { SOURCES } from '../sources.js'
 import {
   ACKNOWLEDGEMENTS,
   ADDRESS_SOURCES,
@@ -15,7 +16,6 @@ import {
   HIGHWAY_ADDRESS_SOURCES,
   INDUSTRY_GROUP_SOURCES,
   INDUSTRY_GROUPS,
-  NAME_SOURCES,
   type SourceLists,
   sourcesOf,
   VEHICLE_SYSTEM_SOURCES,
@@ -72,7 +72,7 @@ describe('tables', () => {
   it.each(SOURCED)('sources of %s have a title and name codes of the table', (_, lists, table) => {
     const codes = new Set(keysOf(table))
     for (const [id, listed] of Object.entries(lists)) {
-      expect(Object.keys(NAME_SOURCES)).toContain(id)
+      expect(Object.keys(SOURCES)).toContain(id)
       expect(listed.filter((code) => !codes.has(code))).toEqual([])
       expect(new Set(listed).size).toBe(listed.length)
     }
