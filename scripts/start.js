@@ -1,7 +1,7 @@
 /** `npm start`: what is in the demo recording, printed by the command. */
 import { exists, main, runNode, ScriptError, setUp } from './setup.js'
 
-const DEMO = 'sample-logs/clean-first-start.log'
+const DEMO = 'sample-logs/clean-first-start.log.gz'
 const COMMAND = 'apps/cli/bin/firstcrank.js'
 
 const NEXT = `
