@@ -11,6 +11,14 @@ export { LogReader, type OtherFrame, type ReaderCounts, type ReaderOptions, type
 export { BusDecoder, type BusOptions, type BusSink } from './recording/bus-decoder.js'
 export type { DecodedMessage } from './recording/decoded-message.js'
 export type { BusEvent, ClearEvent } from './recording/events.js'
+export {
+  FrameDecoder,
+  type FrameDecoderOptions,
+  FrameError,
+  type FrameErrorCode,
+  type FrameInput,
+  type FrameSink,
+} from './recording/frame-decoder.js'
 export type { LogOptions } from './recording/log-decoder.js'
 export { type MessageHead, type MessageOptions, readMessages } from './recording/messages.js'
 export {

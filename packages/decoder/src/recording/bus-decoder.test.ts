@@ -79,6 +79,12 @@ describe('frames and messages', () => {
     expect(hear(long).log.bus.transportCounts).toEqual({ completed: 1, byCode: new Map() })
   })
 
+  it('that were given up before the end say so, though no other transport frame came', () => {
+    const { events } = hear([...long.slice(0, 2), { time: 9 * S, pgn: 61444, data: '00' }])
+    // Silence of twice the 750 ms of J1939-21, from the last packet on.
+    expect(events).toMatchObject([{ code: 'timed-out', time: START + 51_000 + 1_500_000 }])
+  })
+
   it('are limited as asked', () => {
     const { said, log } = hear(long, { transportLimits: { maxPayload: 9 } })
     expect(said).toContain('! over-size-limit')

@@ -115,6 +115,7 @@ export class BusDecoder {
 
   /** The recording has ended: what is unfinished is reported. */
   finish(): void {
+    this.#transport.tick(this.#lastTime)
     this.#transport.finish()
     this.requests.tick(this.#lastTime)
     this.nodes.tick(this.#lastTime)

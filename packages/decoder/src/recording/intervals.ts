@@ -1,6 +1,7 @@
 /**
  * How regularly something comes, in constant memory: a histogram of the intervals between its
- * messages, sixteen buckets to each doubling, with the sums that make mean and deviation exact.
+ * messages, sixteen buckets to each doubling, with the sums that make mean and deviation exact. Doublings
+ * that were not met take no room, so that a log of many identifiers stays small too.
  */
 
 /** Buckets cover 2⁰ to 2⁴⁸ microseconds: up to nine years. */
@@ -42,10 +43,8 @@ export interface IntervalReport {
 export class Intervals {
   #last = Number.NaN
   #count = 0
-  /** Per bucket: how many, their sum, the sum of their squares. Made at the first interval. */
-  #counts: Uint32Array | undefined
-  #sums = new Float64Array(0)
-  #squares = new Float64Array(0)
+  /** Of each doubling that was met, sixteen buckets of three numbers: how many, their sum, their squares' sum. */
+  readonly #octaves: (Float64Array | undefined)[] = []
   #longest: Gap[] = []
   #shortestKept = 0
 
@@ -60,15 +59,16 @@ export class Intervals {
     this.#last = time
     if (!(from >= holeEnd) || time < from) return
     const interval = time - from
-    if (this.#counts === undefined) {
-      this.#counts = new Uint32Array(BUCKETS)
-      this.#sums = new Float64Array(BUCKETS)
-      this.#squares = new Float64Array(BUCKETS)
-    }
     const bucket = bucketOf(interval)
-    this.#counts[bucket]++
-    this.#sums[bucket] += interval
-    this.#squares[bucket] += interval * interval
+    let octave = this.#octaves[bucket >>> 4]
+    if (octave === undefined) {
+      octave = new Float64Array(16 * 3)
+      this.#octaves[bucket >>> 4] = octave
+    }
+    const at = (bucket & 15) * 3
+    octave[at]++
+    octave[at + 1] += interval
+    octave[at + 2] += interval * interval
     this.#count++
     if (interval > this.#shortestKept) this.#keep({ from, to: time })
   }
@@ -77,7 +77,7 @@ export class Intervals {
     const period = this.#median()
     if (period === null) return { period: null, jitter: null, gaps: 0, longestGaps: [] }
     const longest = bucketOf(GAP_PERIODS * period)
-    const { count, sum, squares } = this.#sumsUpTo(longest)
+    const { count, sum, squares } = this.#sumsOf(0, longest)
     const mean = sum / count
     return {
       period,
@@ -89,30 +89,26 @@ export class Intervals {
 
   /** The mean of the bucket that holds the median and, so that a bucket's edge makes no step, its neighbours. */
   #median(): number | null {
-    const counts = this.#counts
-    if (counts === undefined) return null
+    if (this.#count === 0) return null
     let seen = 0
-    let bucket = 0
-    while (seen + counts[bucket] < (this.#count + 1) / 2) seen += counts[bucket++]
-    let count = 0
-    let sum = 0
-    for (let i = Math.max(0, bucket - 1); i <= Math.min(BUCKETS - 1, bucket + 1); i++) {
-      count += counts[i]
-      sum += this.#sums[i]
-    }
+    let bucket = -1
+    while (seen < (this.#count + 1) / 2) seen += this.#sumsOf(++bucket, bucket).count
+    const { count, sum } = this.#sumsOf(bucket - 1, bucket + 1)
     return sum / count
   }
 
-  #sumsUpTo(bucket: number): { count: number; sum: number; squares: number } {
-    let count = 0
-    let sum = 0
-    let squares = 0
-    for (let i = 0; i <= bucket; i++) {
-      count += (this.#counts as Uint32Array)[i]
-      sum += this.#sums[i]
-      squares += this.#squares[i]
+  /** Sums over some buckets, both ends included. */
+  #sumsOf(first: number, last: number): { count: number; sum: number; squares: number } {
+    const sums = { count: 0, sum: 0, squares: 0 }
+    for (let bucket = Math.max(0, first); bucket <= Math.min(BUCKETS - 1, last); bucket++) {
+      const octave = this.#octaves[bucket >>> 4]
+      if (octave === undefined) continue
+      const at = (bucket & 15) * 3
+      sums.count += octave[at]
+      sums.sum += octave[at + 1]
+      sums.squares += octave[at + 2]
     }
-    return { count, sum, squares }
+    return sums
   }
 
   #keep(gap: Gap): void {
