@@ -35,7 +35,14 @@ export interface Measure {
   readonly unit: Unit
   /** From resolution and message period; null where it cannot be said. */
   readonly uncertainty: number | null
+  /** Of a rate, what it is for each of: 5 °C `min` is five degrees a minute. */
+  readonly per?: Per
+  /** A difference of two values: in another unit it has another size, but no offset. */
+  readonly difference?: true
 }
+
+/** What a rate is for each of. */
+export type Per = 'min' | '1,000 rpm' | 'L of engine'
 
 /** Who says a limit: a published source by name, `common practice`, `from memory`. */
 export interface Limit {
@@ -46,6 +53,9 @@ export interface Limit {
   readonly source: string
   /** Who set it: our default, or the profile with its title. */
   readonly owner: 'default' | { readonly profile: string }
+  /** As in {@link Measure}. */
+  readonly per?: Per
+  readonly difference?: true
 }
 
 /** What the engine was doing. */
@@ -127,6 +137,15 @@ export interface Cause {
   readonly steps: readonly Step[]
 }
 
+/** The moment a fault was first seen. */
+export interface Onset {
+  readonly time: number
+  /** What the engine was doing; null where no engine is known. */
+  readonly phase: PhaseKind | null
+  /** Supply voltage in force then; null where nobody sends it. */
+  readonly volts: Measure | null
+}
+
 /** One fault in plain words. */
 export interface FaultFinding {
   readonly episodes: readonly Episode[]
@@ -134,9 +153,12 @@ export interface FaultFinding {
   readonly sa: number
   readonly spn: number
   readonly fmi: number
-  /** Name of the SPN, meaning of the FMI. */
+  /** Name of the SPN, its number where nobody knows it; meaning of the FMI. */
   readonly name: string
   readonly meaning: string
+  /** What the part is and does, in a sentence; null where it is not known here. */
+  readonly about: string | null
+  readonly onset: Onset
   /** What the bus shows for and against the controller's claim. */
   readonly supports: readonly Fact[]
   readonly contradicts: readonly Fact[]
@@ -144,9 +166,12 @@ export interface FaultFinding {
   readonly follows: { readonly spn: number; readonly fmi: number } | null
 }
 
-/** Faults that share one probable root. */
+/** Faults that share one probable root, or a trouble that no controller has reported. */
 export interface FaultGroup extends Span {
+  /** Empty where no controller reports a fault: then what was measured, or {@link checks}, raised it. */
   readonly faults: readonly FaultFinding[]
+  /** Names of checks with a caution or a fail that the same causes explain. */
+  readonly checks: readonly string[]
   /** Best first; never empty. */
   readonly causes: readonly Cause[]
 }

@@ -90,9 +90,9 @@ interface Second {
 
 /** Adds up the bits of frames by channel and second. */
 export class BusLoad {
-  private readonly given: number | undefined
-  private readonly maxSeconds: number
-  private readonly channels: Channel[] = []
+  readonly #given: number | undefined
+  readonly #maxSeconds: number
+  readonly #channels: Channel[] = []
 
   /** @throws BusError `bit-rate` where the given one is no positive number */
   constructor(options: BusLoadOptions = {}) {
@@ -100,8 +100,8 @@ export class BusLoad {
     if (bitRate !== undefined && !(bitRate > 0 && Number.isFinite(bitRate))) {
       throw new BusError('bit-rate', `Not ${bitRate}.`)
     }
-    this.given = bitRate
-    this.maxSeconds = maxSeconds
+    this.#given = bitRate
+    this.#maxSeconds = maxSeconds
   }
 
   /**
@@ -112,7 +112,7 @@ export class BusLoad {
    * @param extended whether its identifier has 29 bits
    */
   add(channel: number, time: number, bits: number, length: number, extended = true): void {
-    const state = this.channels[channel] ?? this.open(channel, time)
+    const state = this.#channels[channel] ?? this.#open(channel, time)
     state.bits += bits
     if (extended) state.extended[length]++
     else state.standard[length]++
@@ -121,14 +121,14 @@ export class BusLoad {
     if (gap > 0) state.observed += Math.min(gap, SECOND)
     state.lastTime = time
 
-    if (time < state.burstStart || time >= state.burstStart + BURST) this.moveTo(state, time)
+    if (time < state.burstStart || time >= state.burstStart + BURST) this.#moveTo(state, time)
     state.burstBits += bits
     state.current.bits += bits
   }
 
   /** Channels with frames, ascending. */
   channelNumbers(): number[] {
-    return [...this.channels.keys()].filter((channel) => this.channels[channel] !== undefined)
+    return [...this.#channels.keys()].filter((channel) => this.#channels[channel] !== undefined)
   }
 
   /**
@@ -137,10 +137,10 @@ export class BusLoad {
    */
   plausibleBitRate(channel: number): BitRate {
     const [usual, fast] = BIT_RATES
-    if (this.given !== undefined) return { value: this.given, basis: 'given' }
-    const state = this.channels[channel]
+    if (this.#given !== undefined) return { value: this.#given, basis: 'given' }
+    const state = this.#channels[channel]
     if (state === undefined) return { value: usual, basis: 'assumed' }
-    const [, secondBits] = busiest(this.kept(state))
+    const [, secondBits] = busiest(this.#kept(state))
     const burstBits = Math.max(state.mostBurstBits, state.burstBits)
     const tooMuch = secondBits > usual || burstBits * BURSTS_PER_SECOND > usual * BURST_PROOF
     return tooMuch ? { value: fast, basis: 'inferred' } : { value: usual, basis: 'assumed' }
@@ -148,12 +148,12 @@ export class BusLoad {
 
   /** The load of a channel; undefined where it had no frame. */
   summary(channel: number, bitRate: BitRate = this.plausibleBitRate(channel)): ChannelLoad | undefined {
-    const state = this.channels[channel]
+    const state = this.#channels[channel]
     if (state === undefined) return undefined
     const { bits } = state
     const observed = state.observed / SECOND
     const mean = (total: number) => (observed > 0 ? total / observed / bitRate.value : null)
-    const kept = this.kept(state)
+    const kept = this.#kept(state)
     const [peak, peakBits] = busiest(kept)
     return {
       channel,
@@ -171,15 +171,15 @@ export class BusLoad {
 
   /** The load of a channel second by second; empty where it had no frame. */
   seconds(channel: number, bitRate: BitRate = this.plausibleBitRate(channel)): LoadSeries {
-    const state = this.channels[channel]
-    const kept = state === undefined ? [] : [...this.kept(state)].sort(([a], [b]) => a - b)
+    const state = this.#channels[channel]
+    const kept = state === undefined ? [] : [...this.#kept(state)].sort(([a], [b]) => a - b)
     return {
       time: Float64Array.from(kept, ([second]) => second * SECOND),
       load: Float64Array.from(kept, ([, bits]) => bits / bitRate.value),
     }
   }
 
-  private open(channel: number, time: number): Channel {
+  #open(channel: number, time: number): Channel {
     const second = Math.floor(time / SECOND)
     const state: Channel = {
       bits: 0,
@@ -194,12 +194,12 @@ export class BusLoad {
       burstBits: 0,
       mostBurstBits: 0,
     }
-    this.channels[channel] = state
+    this.#channels[channel] = state
     return state
   }
 
   /** Begins another tenth of a second, and another second if that is over. */
-  private moveTo(state: Channel, time: number): void {
+  #moveTo(state: Channel, time: number): void {
     state.mostBurstBits = Math.max(state.mostBurstBits, state.burstBits)
     state.burstStart = Math.floor(time / BURST) * BURST
     state.burstBits = 0
@@ -207,7 +207,7 @@ export class BusLoad {
     if (second === state.current.second) return
     let next = state.other
     if (next.second !== second) {
-      this.keep(state.bitsBySecond, next)
+      this.#keep(state.bitsBySecond, next)
       next = { second, bits: 0 }
     }
     state.other = state.current
@@ -218,17 +218,17 @@ export class BusLoad {
    * Adds a finished second to others. Where the clock was set back a second comes twice; the fuller
    * counts, since their sum would be a load that never was.
    */
-  private keep(bitsBySecond: Map<number, number>, { second, bits }: Second): void {
+  #keep(bitsBySecond: Map<number, number>, { second, bits }: Second): void {
     const before = bitsBySecond.get(second)
-    if (bits === 0 || (before === undefined && bitsBySecond.size >= this.maxSeconds)) return
+    if (bits === 0 || (before === undefined && bitsBySecond.size >= this.#maxSeconds)) return
     bitsBySecond.set(second, Math.max(before ?? 0, bits))
   }
 
   /** Bits by second, the last two too. */
-  private kept(state: Channel): Map<number, number> {
+  #kept(state: Channel): Map<number, number> {
     const all = new Map(state.bitsBySecond)
-    this.keep(all, state.other)
-    this.keep(all, state.current)
+    this.#keep(all, state.other)
+    this.#keep(all, state.current)
     return all
   }
 }

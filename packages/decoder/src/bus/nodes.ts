@@ -112,28 +112,28 @@ interface Channel {
 
 /** Follows the address claims of a recording. */
 export class Nodes {
-  private readonly event: (event: NodeEvent) => void
-  private readonly limits: NodeLimits
-  private readonly channels: Map<number, Channel> = new Map()
+  readonly #event: (event: NodeEvent) => void
+  readonly #limits: NodeLimits
+  readonly #channels: Map<number, Channel> = new Map()
   /** Those with a challenger. */
-  private readonly challenged: Set<Node> = new Set()
+  readonly #challenged: Set<Node> = new Set()
 
   constructor(sink: { event(event: NodeEvent): void }, limits: Partial<NodeLimits> = {}) {
-    this.event = (event) => sink.event(event)
-    this.limits = { ...NODE_LIMITS, ...limits }
+    this.#event = (event) => sink.event(event)
+    this.#limits = { ...NODE_LIMITS, ...limits }
   }
 
   /** Registers a source address by its traffic. Once per address is enough. */
   seen(channel: number, sa: number, firstTime: number): void {
     if (sa >= NULL_ADDRESS) return
-    const node = this.node(channel, sa, firstTime)
+    const node = this.#node(channel, sa, firstTime)
     if (firstTime < node.firstTime) node.firstTime = firstTime
   }
 
   /** Decides contests whose time is over. Each claim does it too; call it at the recording's end. */
   tick(time: number): void {
-    for (const node of this.challenged) {
-      if (time - node.challengedAt > CLAIM_ANSWER_TIME) this.takeOver(node)
+    for (const node of this.#challenged) {
+      if (time - node.challengedAt > CLAIM_ANSWER_TIME) this.#takeOver(node)
     }
   }
 
@@ -142,8 +142,8 @@ export class Nodes {
     const { channel, da, time, payload } = message
     if (payload.length < 3) return
     if (payload[0] + payload[1] * 256 + payload[2] * 65536 !== ADDRESS_CLAIMED_PGN) return
-    if (da === GLOBAL_ADDRESS) this.channel(channel).askedAt = time
-    else if (da !== NULL_ADDRESS) this.node(channel, da, time, false).askedAt = time
+    if (da === GLOBAL_ADDRESS) this.#channel(channel).askedAt = time
+    else if (da !== NULL_ADDRESS) this.#node(channel, da, time, false).askedAt = time
   }
 
   /** Takes an address claim or a cannot-claim (PGN 60928). */
@@ -151,26 +151,26 @@ export class Nodes {
     const { channel, sa, time, payload } = message
     this.tick(time)
     if (payload.length < NAME_LENGTH || sa === GLOBAL_ADDRESS) {
-      this.emit('malformed', channel, time, { address: sa === GLOBAL_ADDRESS ? null : sa })
+      this.#emit('malformed', channel, time, { address: sa === GLOBAL_ADDRESS ? null : sa })
       return
     }
     const name = decodeName(payload)
-    const { nodes, addressOf } = this.channel(channel)
-    if (!addressOf.has(name.value) && addressOf.size >= this.limits.maxNames) return this.full(channel, time)
-    for (const node of this.challenged) {
-      if (node.channel === channel && node.challenger?.value === name.value && node.address !== sa) this.withdraw(node)
+    const { nodes, addressOf } = this.#channel(channel)
+    if (!addressOf.has(name.value) && addressOf.size >= this.#limits.maxNames) return this.#full(channel, time)
+    for (const node of this.#challenged) {
+      if (node.channel === channel && node.challenger?.value === name.value && node.address !== sa) this.#withdraw(node)
     }
     const held = addressOf.get(name.value) ?? null
     const node = held === null ? undefined : nodes.get(held)
     if (sa === NULL_ADDRESS) {
-      this.emit('cannot-claim', channel, time, { address: held, name })
-      if (node !== undefined) this.leave(node, time)
+      this.#emit('cannot-claim', channel, time, { address: held, name })
+      if (node !== undefined) this.#leave(node, time)
       addressOf.set(name.value, null)
     } else if (node !== undefined && held === sa) {
-      this.emit(this.whyAgain(node, time), channel, time, { address: sa, name })
-      this.withdraw(node)
+      this.#emit(this.#whyAgain(node, time), channel, time, { address: sa, name })
+      this.#withdraw(node)
     } else {
-      this.take(channel, sa, time, name, held)
+      this.#take(channel, sa, time, name, held)
     }
   }
 
@@ -179,22 +179,22 @@ export class Nodes {
     const { channel, time, payload } = message
     const address = payload[NAME_LENGTH]
     if (payload.length <= NAME_LENGTH || address >= NULL_ADDRESS) {
-      this.emit('malformed', channel, time, { address: null })
+      this.#emit('malformed', channel, time, { address: null })
       return
     }
-    this.emit('commanded', channel, time, { address, name: decodeName(payload) })
+    this.#emit('commanded', channel, time, { address, name: decodeName(payload) })
   }
 
   /** The NAME that held an address at a time; undefined where none was known to. */
   nameAt(channel: number, address: number, time: number): Name | undefined {
-    const holdings = this.channels.get(channel)?.nodes.get(address)?.holdings ?? []
+    const holdings = this.#channels.get(channel)?.nodes.get(address)?.holdings ?? []
     return holdings.findLast((h) => h.from <= time && (h.until === null || time < h.until))?.name
   }
 
   /** Every address seen, by channel and address. Addresses only asked, never heard, are not among them. */
   nodes(): NodeRecord[] {
     const records: NodeRecord[] = []
-    for (const { nodes } of this.channels.values()) {
+    for (const { nodes } of this.#channels.values()) {
       for (const { channel, address, firstTime, holdings } of nodes.values()) {
         if (!Number.isFinite(firstTime)) continue
         records.push({ channel, address, firstTime, holdings: holdings.map((holding) => ({ ...holding })) })
@@ -204,94 +204,94 @@ export class Nodes {
   }
 
   /** A claim for an address the NAME does not hold, by a NAME that holds `held`. */
-  private take(channel: number, address: number, time: number, name: Name, held: number | null): void {
-    const node = this.node(channel, address, time)
-    if (node.holdings.length >= this.limits.maxHoldings) return this.full(channel, time)
+  #take(channel: number, address: number, time: number, name: Name, held: number | null): void {
+    const node = this.#node(channel, address, time)
+    if (node.holdings.length >= this.#limits.maxHoldings) return this.#full(channel, time)
     const holder = holderOf(node)
     if (holder !== null) {
-      this.emit('contested', channel, time, { address, name, holder })
-      if (holder.value < name.value) return this.challenge(node, name, time)
-      this.leave(node, time)
+      this.#emit('contested', channel, time, { address, name, holder })
+      if (holder.value < name.value) return this.#challenge(node, name, time)
+      this.#leave(node, time)
     }
-    this.withdraw(node)
-    this.emit(held === null ? 'claimed' : 'address-changed', channel, time, { address, name, previous: held })
-    this.hold(node, name, time)
+    this.#withdraw(node)
+    this.#emit(held === null ? 'claimed' : 'address-changed', channel, time, { address, name, previous: held })
+    this.#hold(node, name, time)
   }
 
-  private challenge(node: Node, name: Name, time: number): void {
+  #challenge(node: Node, name: Name, time: number): void {
     if (node.challenger !== null && node.challenger.value <= name.value) return
     node.challenger = name
     node.challengedAt = time
-    this.challenged.add(node)
+    this.#challenged.add(node)
   }
 
   /** The holder of a contested address kept silent: the challenger has had it since its claim. */
-  private takeOver(node: Node): void {
+  #takeOver(node: Node): void {
     const { channel, address, challengedAt, challenger } = node
-    this.withdraw(node)
+    this.#withdraw(node)
     if (challenger === null) return
-    const previous = this.channel(channel).addressOf.get(challenger.value) ?? null
+    const previous = this.#channel(channel).addressOf.get(challenger.value) ?? null
     const holder = holderOf(node)
     const time = challengedAt + CLAIM_ANSWER_TIME
-    this.emit('taken-over', channel, time, { address, name: challenger, holder, previous })
-    this.leave(node, challengedAt)
-    this.hold(node, challenger, Math.max(challengedAt, node.holdings.at(-1)?.until ?? challengedAt))
+    this.#emit('taken-over', channel, time, { address, name: challenger, holder, previous })
+    this.#leave(node, challengedAt)
+    this.#hold(node, challenger, Math.max(challengedAt, node.holdings.at(-1)?.until ?? challengedAt))
   }
 
   /** A challenger is answered, or claims elsewhere. */
-  private withdraw(node: Node): void {
+  #withdraw(node: Node): void {
     node.challenger = null
-    this.challenged.delete(node)
+    this.#challenged.delete(node)
   }
 
-  private hold(node: Node, name: Name, time: number): void {
-    const { nodes, addressOf } = this.channel(node.channel)
+  #hold(node: Node, name: Name, time: number): void {
+    const { nodes, addressOf } = this.#channel(node.channel)
     const held = addressOf.get(name.value) ?? null
     const left = held === null ? undefined : nodes.get(held)
-    if (left !== undefined) this.leave(left, time)
+    if (left !== undefined) this.#leave(left, time)
     node.holdings.push({ name, from: time, until: null })
     addressOf.set(name.value, node.address)
   }
 
   /** The NAME at this address holds it no longer. */
-  private leave(node: Node, time: number): void {
+  #leave(node: Node, time: number): void {
     const holding = node.holdings.at(-1)
     if (holding === undefined || holding.until !== null) return
     holding.until = time
-    this.channel(node.channel).addressOf.set(holding.name.value, null)
+    this.#channel(node.channel).addressOf.set(holding.name.value, null)
   }
 
   /** Why a NAME claims again what it holds. */
-  private whyAgain(node: Node, time: number): NodeCode {
+  #whyAgain(node: Node, time: number): NodeCode {
     if (node.challenger !== null) return 'defended'
-    return this.wasAsked(node.channel, node.address, time) ? 'confirmed' : 'reclaimed'
+    return this.#wasAsked(node.channel, node.address, time) ? 'confirmed' : 'reclaimed'
   }
 
-  private wasAsked(channel: number, address: number | null, time: number): boolean {
-    const { askedAt, nodes } = this.channel(channel)
+  #wasAsked(channel: number, address: number | null, time: number): boolean {
+    const { askedAt, nodes } = this.#channel(channel)
     const node = address === null ? undefined : nodes.get(address)
     return isRecent(askedAt, time) || (node !== undefined && isRecent(node.askedAt, time))
   }
 
-  private full(channel: number, time: number): void {
-    const state = this.channel(channel)
+  #full(channel: number, time: number): void {
+    const state = this.#channel(channel)
     if (state.full) return
     state.full = true
-    this.emit('history-full', channel, time, { address: null })
+    this.#emit('history-full', channel, time, { address: null })
   }
 
-  private channel(channel: number): Channel {
-    let state = this.channels.get(channel)
+  #channel(channel: number): Channel {
+    let state = this.#channels.get(channel)
     if (state === undefined) {
       state = { nodes: new Map(), addressOf: new Map(), askedAt: Number.NEGATIVE_INFINITY, full: false }
-      this.channels.set(channel, state)
+      this.#channels.set(channel, state)
     }
     return state
   }
 
   /** The record of an address; `heard` is false where it was only asked. */
-  private node(channel: number, address: number, time: number, heard = true): Node {
-    const { nodes } = this.channel(channel)
+  #node(channel: number, address: number, time: number, heard = true): Node {
+    const { nodes } = this.#channel(channel)
     let node = nodes.get(address)
     if (node === undefined) {
       node = {
@@ -309,14 +309,14 @@ export class Nodes {
     return node
   }
 
-  private emit(
+  #emit(
     code: NodeCode,
     channel: number,
     time: number,
     parts: { address: number | null; name?: Name; holder?: Name | null; previous?: number | null },
   ): void {
     const { address, name = null, holder = null, previous = null } = parts
-    this.event({
+    this.#event({
       code,
       channel,
       time,
@@ -324,7 +324,7 @@ export class Nodes {
       name,
       holder,
       previous,
-      asked: this.wasAsked(channel, address, time),
+      asked: this.#wasAsked(channel, address, time),
     })
   }
 }

@@ -93,18 +93,18 @@ export class Requests {
   ignored = 0
   /** Requests and acknowledgements with too few bytes. */
   malformed = 0
-  private readonly limits: RequestLimits
-  private readonly rows: Map<number, Row> = new Map()
+  readonly #limits: RequestLimits
+  readonly #rows: Map<number, Row> = new Map()
   /** Rows with open requests, by group. */
-  private readonly watched: Map<number, Row[]> = new Map()
+  readonly #watched: Map<number, Row[]> = new Map()
 
   constructor(limits: Partial<RequestLimits> = {}) {
-    this.limits = { ...REQUEST_LIMITS, ...limits }
+    this.#limits = { ...REQUEST_LIMITS, ...limits }
   }
 
   /** Whether an answer with this group is awaited. */
   watching(pgn: number): boolean {
-    return this.watched.has(pgn)
+    return this.#watched.has(pgn)
   }
 
   /** Takes a request (PGN 59904): three bytes, often padded to eight. */
@@ -116,30 +116,30 @@ export class Requests {
     }
     const pgn = groupAt(payload, 0)
     const key = ((channel * 256 + sa) * 256 + da) * 2 ** 24 + pgn
-    let row = this.rows.get(key)
+    let row = this.#rows.get(key)
     if (row === undefined) {
-      if (this.rows.size >= this.limits.maxRows) {
+      if (this.#rows.size >= this.#limits.maxRows) {
         this.ignored++
         return
       }
       row = newRow(channel, sa, da, pgn, time)
-      this.rows.set(key, row)
+      this.#rows.set(key, row)
     }
-    if (row.open.length === 0) this.watch(row)
+    if (row.open.length === 0) this.#watch(row)
     row.requests++
     row.lastTime = time
     row.open.push({ time, overdue: false })
-    if (row.open.length > this.limits.maxOpen && row.open.shift()?.overdue === false) row.unanswered++
+    if (row.open.length > this.#limits.maxOpen && row.open.shift()?.overdue === false) row.unanswered++
   }
 
   /** Takes a message of a watched group. Where nobody waits for it, nothing happens. */
   answer(message: Message): void {
     const { channel, pgn, sa, da, firstTime } = message
-    for (const row of this.waiting(pgn, channel)) {
+    for (const row of this.#waiting(pgn, channel)) {
       const wasAsked = row.asked === sa || (row.asked === GLOBAL_ADDRESS && row.asker !== sa)
       if (!wasAsked) continue
       if (da !== GLOBAL_ADDRESS && da !== row.asker) continue
-      this.settle(row, firstTime, (delay) => {
+      this.#settle(row, firstTime, (delay) => {
         row.answered++
         row.fastest = Math.min(row.fastest ?? delay, delay)
         row.slowest = Math.max(row.slowest ?? delay, delay)
@@ -159,36 +159,36 @@ export class Requests {
     }
     const control = payload[0]
     const asker = payload[4] === GLOBAL_ADDRESS ? da : payload[4]
-    for (const row of this.waiting(groupAt(payload, 5), channel)) {
+    for (const row of this.#waiting(groupAt(payload, 5), channel)) {
       if (row.asked !== sa || (asker !== GLOBAL_ADDRESS && asker !== row.asker)) continue
       const refusal = REFUSALS[control]
-      if (refusal !== undefined) this.settle(row, firstTime, () => row.refused[refusal]++)
-      else if (control === ACKNOWLEDGED) this.settle(row, firstTime, () => row.acknowledged++)
+      if (refusal !== undefined) this.#settle(row, firstTime, () => row.refused[refusal]++)
+      else if (control === ACKNOWLEDGED) this.#settle(row, firstTime, () => row.acknowledged++)
     }
   }
 
   /** Counts requests as unanswered whose time is over. Call it at the recording's end, before {@link Requests.results}. */
   tick(time: number): void {
-    for (const rows of [...this.watched.values()]) {
+    for (const rows of [...this.#watched.values()]) {
       for (const row of [...rows]) {
-        for (const open of row.open) this.checkOverdue(row, open, time)
+        for (const open of row.open) this.#checkOverdue(row, open, time)
         row.open = row.open.filter((open) => time - open.time <= ANSWER_TIME + LONGEST_ANSWER)
-        if (row.open.length === 0) this.unwatch(row)
+        if (row.open.length === 0) this.#unwatch(row)
       }
     }
   }
 
   /** One row for each question, in order of its first request. */
   results(): RequestRow[] {
-    return [...this.rows.values()].map(({ open: _, ...row }) => ({ ...row, refused: { ...row.refused } }))
+    return [...this.#rows.values()].map(({ open: _, ...row }) => ({ ...row, refused: { ...row.refused } }))
   }
 
-  private waiting(pgn: number, channel: number): Row[] {
-    return (this.watched.get(pgn) ?? []).filter((row) => row.channel === channel)
+  #waiting(pgn: number, channel: number): Row[] {
+    return (this.#watched.get(pgn) ?? []).filter((row) => row.channel === channel)
   }
 
   /** An answer that began at `began` settles all requests of a row that it can be the answer to. */
-  private settle(row: Row, began: number, count: (delay: number) => void): void {
+  #settle(row: Row, began: number, count: (delay: number) => void): void {
     row.open = row.open.filter((open) => {
       const delay = began - open.time
       if (delay < 0 || delay > ANSWER_TIME) return true
@@ -196,25 +196,25 @@ export class Requests {
       count(delay)
       return false
     })
-    if (row.open.length === 0) this.unwatch(row)
+    if (row.open.length === 0) this.#unwatch(row)
   }
 
-  private checkOverdue(row: Row, open: Open, time: number): void {
+  #checkOverdue(row: Row, open: Open, time: number): void {
     if (open.overdue || time - open.time <= ANSWER_TIME) return
     open.overdue = true
     row.unanswered++
   }
 
-  private watch(row: Row): void {
-    const rows = this.watched.get(row.pgn)
-    if (rows === undefined) this.watched.set(row.pgn, [row])
+  #watch(row: Row): void {
+    const rows = this.#watched.get(row.pgn)
+    if (rows === undefined) this.#watched.set(row.pgn, [row])
     else rows.push(row)
   }
 
-  private unwatch(row: Row): void {
-    const rows = (this.watched.get(row.pgn) ?? []).filter((other) => other !== row)
-    if (rows.length > 0) this.watched.set(row.pgn, rows)
-    else this.watched.delete(row.pgn)
+  #unwatch(row: Row): void {
+    const rows = (this.#watched.get(row.pgn) ?? []).filter((other) => other !== row)
+    if (rows.length > 0) this.#watched.set(row.pgn, rows)
+    else this.#watched.delete(row.pgn)
   }
 }
 

@@ -64,9 +64,9 @@ export class Session {
   /** The packets' bytes in place. Longer than what was received, never longer than the message. */
   payload: Uint8Array = NO_BYTES
   /** 1 for each packet seen, the first at 0. */
-  private seen: Uint8Array = NO_BYTES
+  #seen: Uint8Array = NO_BYTES
   /** Remarks already made, so that each is made once. */
-  private remarks: Set<TransportCode> | undefined
+  #remarks: Set<TransportCode> | undefined
 
   constructor(announcement: Announcement, time: number) {
     this.channel = announcement.channel
@@ -84,15 +84,15 @@ export class Session {
 
   /** Makes room for the packets. The announced size must have passed the limits before. */
   open(): void {
-    if (this.transport === 'extended') this.grow(Math.min(this.packets, FIRST_EXTENT))
-    else this.grow(this.packets)
+    if (this.transport === 'extended') this.#grow(Math.min(this.packets, FIRST_EXTENT))
+    else this.#grow(this.packets)
   }
 
   /** Gives up: lets go of the payload and takes in what still comes. */
   discard(): void {
     this.state = 'discarded'
     this.payload = NO_BYTES
-    this.seen = NO_BYTES
+    this.#seen = NO_BYTES
   }
 
   /** Data bytes that packet `n` must hold. */
@@ -101,7 +101,7 @@ export class Session {
   }
 
   has(n: number): boolean {
-    return this.seen[n - 1] === 1
+    return this.#seen[n - 1] === 1
   }
 
   /** Whether a packet from `first` up to, but without, `end` was not seen yet. */
@@ -114,10 +114,10 @@ export class Session {
   store(n: number, bytes: Uint8Array, at: number): void {
     const start = (n - 1) * PACKET_BYTES
     const count = this.bytesIn(n)
-    if (n > this.seen.length) this.grow(Math.min(this.packets, n * 2))
+    if (n > this.#seen.length) this.#grow(Math.min(this.packets, n * 2))
     for (let i = 0; i < count; i++) this.payload[start + i] = bytes[at + i]
-    if (this.seen[n - 1] === 0) {
-      this.seen[n - 1] = 1
+    if (this.#seen[n - 1] === 0) {
+      this.#seen[n - 1] = 1
       this.received++
     }
     if (n > this.highest) this.highest = n
@@ -135,19 +135,19 @@ export class Session {
 
   /** True the first time it is asked about a code. */
   firstRemark(code: TransportCode): boolean {
-    this.remarks ??= new Set()
-    if (this.remarks.has(code)) return false
-    this.remarks.add(code)
+    this.#remarks ??= new Set()
+    if (this.#remarks.has(code)) return false
+    this.#remarks.add(code)
     return true
   }
 
   /** Room for `packets` packets, what was received kept. */
-  private grow(packets: number): void {
+  #grow(packets: number): void {
     const payload = new Uint8Array(Math.min(this.size, packets * PACKET_BYTES))
     payload.set(this.payload)
     this.payload = payload
     const seen = new Uint8Array(packets)
-    seen.set(this.seen)
-    this.seen = seen
+    seen.set(this.#seen)
+    this.#seen = seen
   }
 }

@@ -8,31 +8,31 @@ import { type Announcement, Session, unannounced } from './transport-session.js'
 
 /** Sessions by channel, source, destination and protocol. */
 export class Sessions {
-  private readonly event: (event: TransportEvent) => void
-  private readonly limits: TransportLimits
-  private readonly sessions: Map<number, Session> = new Map()
+  readonly #event: (event: TransportEvent) => void
+  readonly #limits: TransportLimits
+  readonly #sessions: Map<number, Session> = new Map()
   /** Number of sessions by channel and source address. */
-  private readonly perNode: Map<number, number> = new Map()
+  readonly #perNode: Map<number, number> = new Map()
   /** No session times out before this. */
-  private due = Number.POSITIVE_INFINITY
-  private now = 0
+  #due = Number.POSITIVE_INFINITY
+  #now = 0
 
   constructor(event: (event: TransportEvent) => void, limits: TransportLimits) {
-    this.event = event
-    this.limits = limits
+    this.#event = event
+    this.#limits = limits
   }
 
   /** The time is now this: ends sessions that have been silent too long. */
   tick(time: number): void {
-    this.now = time
-    if (time > this.due) this.expire(time)
+    this.#now = time
+    if (time > this.#due) this.#expire(time)
   }
 
   /** Ends all sessions. */
   finish(): void {
-    const left = [...this.sessions.values()].sort((a, b) => a.lastTime - b.lastTime)
-    for (const session of left) this.end(session, 'recording-ended', this.now)
-    this.due = Number.POSITIVE_INFINITY
+    const left = [...this.#sessions.values()].sort((a, b) => a.lastTime - b.lastTime)
+    for (const session of left) this.end(session, 'recording-ended', this.#now)
+    this.#due = Number.POSITIVE_INFINITY
   }
 
   /**
@@ -41,18 +41,18 @@ export class Sessions {
    */
   begin(announcement: Announcement, time: number): Session | undefined {
     const session = new Session(announcement, time)
-    const old = this.sessions.get(keyOf(session))
+    const old = this.#sessions.get(keyOf(session))
     if (old !== undefined) this.end(old, 'replaced', time)
-    if (this.add(session)) return session
+    if (this.#add(session)) return session
     this.emit(session, 'too-many-sessions', time)
     return undefined
   }
 
   /** The session between two nodes, of one of the two protocols; `sa` sends its data. */
   find(extended: boolean, channel: number, sa: number, da: number, time: number): Session | undefined {
-    const session = this.sessions.get(sessionKey(extended, channel, sa, da))
+    const session = this.#sessions.get(sessionKey(extended, channel, sa, da))
     // Times that run far backwards say that the clock was set; what lay before is over.
-    if (session !== undefined && time < session.lastTime - this.timeout(session)) {
+    if (session !== undefined && time < session.lastTime - this.#timeout(session)) {
       this.end(session, 'timed-out', session.lastTime)
       return undefined
     }
@@ -61,72 +61,72 @@ export class Sessions {
 
   /** A frame whose announcement is not in the recording: data where `pgn` is -1, else control. */
   stray(extended: boolean, channel: number, sa: number, da: number, time: number, pgn: number): void {
-    let run = this.sessions.get(sessionKey(extended, channel, sa, da))
+    let run = this.#sessions.get(sessionKey(extended, channel, sa, da))
     const isNew = run === undefined
     run ??= new Session(unannounced(extended, channel, sa, da), time)
     run.state = 'unannounced'
     if (pgn === -1) run.received++
     else run.pgn = pgn
-    if (isNew && !this.add(run)) this.emit(run, strayCode(run), time)
+    if (isNew && !this.#add(run)) this.emit(run, strayCode(run), time)
     else this.touch(run, time)
   }
 
   /** Registers a session; false where the limits do not allow it. */
-  private add(session: Session): boolean {
-    if (!this.hasRoom(session)) {
-      for (const other of this.sessions.values()) {
+  #add(session: Session): boolean {
+    if (!this.#hasRoom(session)) {
+      for (const other of this.#sessions.values()) {
         // These only wait for stragglers.
         if (other.state === 'delivered' || other.state === 'discarded') this.forget(other)
       }
-      if (!this.hasRoom(session)) return false
+      if (!this.#hasRoom(session)) return false
     }
     const node = nodeKey(session)
-    this.sessions.set(keyOf(session), session)
-    this.perNode.set(node, (this.perNode.get(node) ?? 0) + 1)
+    this.#sessions.set(keyOf(session), session)
+    this.#perNode.set(node, (this.#perNode.get(node) ?? 0) + 1)
     this.touch(session, session.firstTime)
     return true
   }
 
-  private hasRoom(session: Session): boolean {
-    const ofNode = this.perNode.get(nodeKey(session)) ?? 0
-    return this.sessions.size < this.limits.maxSessions && ofNode < this.limits.maxSessionsPerNode
+  #hasRoom(session: Session): boolean {
+    const ofNode = this.#perNode.get(nodeKey(session)) ?? 0
+    return this.#sessions.size < this.#limits.maxSessions && ofNode < this.#limits.maxSessionsPerNode
   }
 
   /** A frame of the session came: its time to live begins anew. */
   touch(session: Session, time: number): void {
     session.lastTime = time
-    const due = this.dueOf(session)
-    if (due < this.due) this.due = due
+    const due = this.#dueOf(session)
+    if (due < this.#due) this.#due = due
   }
 
-  private timeout(session: Session): number {
-    return session.da === 255 ? this.limits.broadcastTimeout : this.limits.directedTimeout
+  #timeout(session: Session): number {
+    return session.da === 255 ? this.#limits.broadcastTimeout : this.#limits.directedTimeout
   }
 
-  private dueOf(session: Session): number {
-    return session.lastTime + this.timeout(session)
+  #dueOf(session: Session): number {
+    return session.lastTime + this.#timeout(session)
   }
 
   /** Ends the sessions whose time is over, the first one first. */
-  private expire(time: number): void {
+  #expire(time: number): void {
     const over: Session[] = []
-    this.due = Number.POSITIVE_INFINITY
-    for (const session of this.sessions.values()) {
-      const due = this.dueOf(session)
+    this.#due = Number.POSITIVE_INFINITY
+    for (const session of this.#sessions.values()) {
+      const due = this.#dueOf(session)
       if (due < time) over.push(session)
-      else if (due < this.due) this.due = due
+      else if (due < this.#due) this.#due = due
     }
-    over.sort((a, b) => this.dueOf(a) - this.dueOf(b))
-    for (const session of over) this.end(session, 'timed-out', this.dueOf(session))
+    over.sort((a, b) => this.#dueOf(a) - this.#dueOf(b))
+    for (const session of over) this.end(session, 'timed-out', this.#dueOf(session))
   }
 
   /** Forgets a session without a word. */
   forget(session: Session): void {
-    this.sessions.delete(keyOf(session))
+    this.#sessions.delete(keyOf(session))
     const node = nodeKey(session)
-    const left = (this.perNode.get(node) ?? 0) - 1
-    if (left > 0) this.perNode.set(node, left)
-    else this.perNode.delete(node)
+    const left = (this.#perNode.get(node) ?? 0) - 1
+    if (left > 0) this.#perNode.set(node, left)
+    else this.#perNode.delete(node)
   }
 
   /** Ends a session. If it was still open its message is lost, and the code says why. */
@@ -150,7 +150,7 @@ export class Sessions {
   /** Reports something about a session. */
   emit(session: Session, code: TransportCode, time: number, reason?: number, by?: number): void {
     const { channel, sa, da, transport, firstTime, lastTime, size, packets, received } = session
-    this.event({
+    this.#event({
       code,
       channel,
       sa,

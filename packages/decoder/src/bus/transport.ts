@@ -74,14 +74,14 @@ interface Control {
 
 /** Puts multi-packet messages together. One for a whole recording, all channels. */
 export class Transport {
-  private readonly sink: TransportSink
-  private readonly limits: TransportLimits
-  private readonly sessions: Sessions
+  readonly #sink: TransportSink
+  readonly #limits: TransportLimits
+  readonly #sessions: Sessions
 
   constructor(sink: TransportSink, limits: Partial<TransportLimits> = {}) {
-    this.sink = sink
-    this.limits = { ...TRANSPORT_LIMITS, ...limits }
-    this.sessions = new Sessions((event) => sink.event(event), this.limits)
+    this.#sink = sink
+    this.#limits = { ...TRANSPORT_LIMITS, ...limits }
+    this.#sessions = new Sessions((event) => sink.event(event), this.#limits)
   }
 
   /**
@@ -91,19 +91,19 @@ export class Transport {
    * @param length number of its data bytes
    */
   frame(channel: number, id: number, time: number, bytes: Uint8Array, offset: number, length: number): void {
-    this.sessions.tick(time)
+    this.#sessions.tick(time)
     switch ((id >>> 16) & 0x3ff) {
       case TP_DATA:
-        this.data(false, channel, id, time, bytes, offset, length)
+        this.#data(false, channel, id, time, bytes, offset, length)
         break
       case TP_CONTROL:
-        this.control(false, channel, id, time, bytes, offset, length)
+        this.#control(false, channel, id, time, bytes, offset, length)
         break
       case ETP_DATA:
-        this.data(true, channel, id, time, bytes, offset, length)
+        this.#data(true, channel, id, time, bytes, offset, length)
         break
       case ETP_CONTROL:
-        this.control(true, channel, id, time, bytes, offset, length)
+        this.#control(true, channel, id, time, bytes, offset, length)
         break
     }
   }
@@ -114,15 +114,15 @@ export class Transport {
    * ends: the events must not depend on that.
    */
   tick(time: number): void {
-    this.sessions.tick(time)
+    this.#sessions.tick(time)
   }
 
   /** The recording has ended: reports what is unfinished and forgets it. */
   finish(): void {
-    this.sessions.finish()
+    this.#sessions.finish()
   }
 
-  private data(
+  #data(
     extended: boolean,
     channel: number,
     id: number,
@@ -131,61 +131,61 @@ export class Transport {
     offset: number,
     length: number,
   ): void {
-    const session = this.sessions.find(extended, channel, sourceOf(id), (id >>> 8) & 0xff, time)
+    const session = this.#sessions.find(extended, channel, sourceOf(id), (id >>> 8) & 0xff, time)
     if (session === undefined || session.state === 'unannounced') {
-      this.sessions.stray(extended, channel, sourceOf(id), (id >>> 8) & 0xff, time, -1)
+      this.#sessions.stray(extended, channel, sourceOf(id), (id >>> 8) & 0xff, time, -1)
       return
     }
     if (session.state === 'discarded') {
-      this.sessions.touch(session, time)
+      this.#sessions.touch(session, time)
       return
     }
-    if (length === 0) return this.sessions.remark(session, 'short-frame', time)
-    if (session.offset < 0) return this.sessions.remark(session, 'data-without-offset', time)
+    if (length === 0) return this.#sessions.remark(session, 'short-frame', time)
+    if (session.offset < 0) return this.#sessions.remark(session, 'data-without-offset', time)
     const sequence = bytes[offset]
     const n = session.offset + sequence
-    if (sequence === 0 || n > session.packets) return this.sessions.remark(session, 'bad-sequence-number', time)
-    if (length - 1 < session.bytesIn(n)) return this.sessions.remark(session, 'short-frame', time)
-    if (session.state === 'delivered') this.again(session, n, time, bytes, offset + 1)
-    else this.packet(session, n, time, bytes, offset + 1)
+    if (sequence === 0 || n > session.packets) return this.#sessions.remark(session, 'bad-sequence-number', time)
+    if (length - 1 < session.bytesIn(n)) return this.#sessions.remark(session, 'short-frame', time)
+    if (session.state === 'delivered') this.#again(session, n, time, bytes, offset + 1)
+    else this.#packet(session, n, time, bytes, offset + 1)
   }
 
   /** A packet of an open session; its bytes begin at `at`. */
-  private packet(session: Session, n: number, time: number, bytes: Uint8Array, at: number): void {
-    this.sessions.touch(session, time)
+  #packet(session: Session, n: number, time: number, bytes: Uint8Array, at: number): void {
+    this.#sessions.touch(session, time)
     if (n > session.expected) {
-      if (session.lacks(session.expected, n)) this.sessions.remark(session, 'gap', time)
+      if (session.lacks(session.expected, n)) this.#sessions.remark(session, 'gap', time)
     } else if (n < session.expected) {
-      if (session.holds(n, bytes, at)) return this.sessions.remark(session, 'duplicate-packet', time)
-      if (session.has(n)) return this.sessions.drop(session, 'conflicting-packet', time)
-      this.sessions.remark(session, 'out-of-order', time)
+      if (session.holds(n, bytes, at)) return this.#sessions.remark(session, 'duplicate-packet', time)
+      if (session.has(n)) return this.#sessions.drop(session, 'conflicting-packet', time)
+      this.#sessions.remark(session, 'out-of-order', time)
     }
     session.store(n, bytes, at)
-    if (session.received === session.packets) this.deliver(session, time)
+    if (session.received === session.packets) this.#deliver(session, time)
   }
 
   /** A packet of a message that is already delivered. */
-  private again(session: Session, n: number, time: number, bytes: Uint8Array, at: number): void {
+  #again(session: Session, n: number, time: number, bytes: Uint8Array, at: number): void {
     if (n >= session.expected) {
       // The receiver asked for it again. The message was whole without it.
       session.expected = n + 1
-      this.sessions.touch(session, time)
+      this.#sessions.touch(session, time)
     } else if (session.holds(n, bytes, at)) {
-      this.sessions.remark(session, 'duplicate-packet', time)
+      this.#sessions.remark(session, 'duplicate-packet', time)
     } else {
       // Another message, whose announcement is not in the recording.
-      this.sessions.forget(session)
-      this.sessions.stray(session.transport === 'extended', session.channel, session.sa, session.da, time, -1)
+      this.#sessions.forget(session)
+      this.#sessions.stray(session.transport === 'extended', session.channel, session.sa, session.da, time, -1)
     }
   }
 
-  private deliver(session: Session, time: number): void {
+  #deliver(session: Session, time: number): void {
     session.state = 'delivered'
     const { channel, priority, pgn, sa, da, firstTime, payload, transport } = session
-    this.sink.message({ channel, priority, pgn, sa, da, firstTime, time, payload, transport })
+    this.#sink.message({ channel, priority, pgn, sa, da, firstTime, time, payload, transport })
   }
 
-  private control(
+  #control(
     extended: boolean,
     channel: number,
     id: number,
@@ -194,19 +194,19 @@ export class Transport {
     offset: number,
     length: number,
   ): void {
-    if (length < CONTROL_LENGTH) return this.unreadable('short-frame', extended, channel, id, time)
+    if (length < CONTROL_LENGTH) return this.#unreadable('short-frame', extended, channel, id, time)
     const frame = { extended, channel, id, time, bytes, offset, pgn: groupAt(bytes, offset + 5) }
     const kind = bytes[offset]
-    if (kind === ABORT) this.abort(frame)
-    else if (kind === (extended ? ETP_RTS : RTS)) this.announce(frame, extended ? 'extended' : 'rts-cts')
-    else if (kind === (extended ? ETP_CTS : CTS)) this.clear(frame)
-    else if (kind === (extended ? ETP_EOMA : EOMA)) this.acknowledge(frame)
-    else if (kind === BAM && !extended) this.announce(frame, 'bam')
-    else if (kind === ETP_DPO && extended) this.dataPacketOffset(frame)
-    else this.unreadable('unknown-control', extended, channel, id, time)
+    if (kind === ABORT) this.#abort(frame)
+    else if (kind === (extended ? ETP_RTS : RTS)) this.#announce(frame, extended ? 'extended' : 'rts-cts')
+    else if (kind === (extended ? ETP_CTS : CTS)) this.#clear(frame)
+    else if (kind === (extended ? ETP_EOMA : EOMA)) this.#acknowledge(frame)
+    else if (kind === BAM && !extended) this.#announce(frame, 'bam')
+    else if (kind === ETP_DPO && extended) this.#dataPacketOffset(frame)
+    else this.#unreadable('unknown-control', extended, channel, id, time)
   }
 
-  private announce(frame: Control, transport: Announcement['transport']): void {
+  #announce(frame: Control, transport: Announcement['transport']): void {
     const { extended, channel, id, time, bytes, offset, pgn } = frame
     const sa = sourceOf(id)
     const da = (id >>> 8) & 0xff
@@ -215,112 +215,112 @@ export class Transport {
     const packets = extended ? needed : bytes[offset + 3]
 
     const announcement = { channel, priority: priorityOf(id), sa, da, transport, pgn, size, packets }
-    const session = this.sessions.begin(announcement, time)
+    const session = this.#sessions.begin(announcement, time)
     if (session === undefined) return
-    if (pgn > MAX_PGN) return this.sessions.drop(session, 'impossible-group', time)
+    if (pgn > MAX_PGN) return this.#sessions.drop(session, 'impossible-group', time)
     if (size === 0 || size > (extended ? ETP_MOST : TP_MOST))
-      return this.sessions.drop(session, 'impossible-size', time)
-    if (packets !== needed) return this.sessions.drop(session, 'wrong-packet-total', time)
-    if (size > (extended ? this.limits.maxExtendedPayload : this.limits.maxPayload)) {
-      return this.sessions.drop(session, 'over-size-limit', time)
+      return this.#sessions.drop(session, 'impossible-size', time)
+    if (packets !== needed) return this.#sessions.drop(session, 'wrong-packet-total', time)
+    if (size > (extended ? this.#limits.maxExtendedPayload : this.#limits.maxPayload)) {
+      return this.#sessions.drop(session, 'over-size-limit', time)
     }
     session.open()
-    if (transport === 'bam' && da !== 255) this.sessions.remark(session, 'directed-bam', time)
-    if (transport !== 'bam' && da === 255) this.sessions.remark(session, 'global-rts', time)
-    if (size <= (extended ? TP_MOST : SINGLE_FRAME)) this.sessions.remark(session, 'small-message', time)
+    if (transport === 'bam' && da !== 255) this.#sessions.remark(session, 'directed-bam', time)
+    if (transport !== 'bam' && da === 255) this.#sessions.remark(session, 'global-rts', time)
+    if (size <= (extended ? TP_MOST : SINGLE_FRAME)) this.#sessions.remark(session, 'small-message', time)
   }
 
   /** Clearance to send: goes from the receiver to the sender, against the session's direction. */
-  private clear(frame: Control): void {
+  #clear(frame: Control): void {
     const { extended, time, bytes, offset } = frame
-    const session = this.sessionFor(frame, false)
+    const session = this.#sessionFor(frame, false)
     if (session === undefined) return
-    this.sessions.touch(session, time)
+    this.#sessions.touch(session, time)
     const count = bytes[offset + 1]
     // Nothing cleared: the receiver asks to hold the connection open.
     if (count === 0 || session.state === 'discarded') return
     const next = extended ? u24(bytes, offset + 2) : bytes[offset + 2]
     const within = next >= 1 && next <= session.packets
-    if (!within || next + count - 1 > session.packets) this.sessions.emit(session, 'cts-beyond-message', time)
+    if (!within || next + count - 1 > session.packets) this.#sessions.emit(session, 'cts-beyond-message', time)
     if (!within) return
-    if (next <= session.highest) this.sessions.emit(session, 'repeat-requested', time)
-    else if (session.lacks(session.expected, next)) this.sessions.remark(session, 'gap', time)
+    if (next <= session.highest) this.#sessions.emit(session, 'repeat-requested', time)
+    else if (session.lacks(session.expected, next)) this.#sessions.remark(session, 'gap', time)
     session.expected = next
     session.cleared = next
   }
 
   /** Data packet offset: says where in the message the next extended data packets belong. */
-  private dataPacketOffset(frame: Control): void {
+  #dataPacketOffset(frame: Control): void {
     const { time, bytes, offset } = frame
-    const session = this.sessionFor(frame, true)
+    const session = this.#sessionFor(frame, true)
     if (session === undefined) return
-    this.sessions.touch(session, time)
+    this.#sessions.touch(session, time)
     if (session.state === 'discarded') return
     const count = bytes[offset + 1]
     const start = u24(bytes, offset + 2)
     const unasked = session.cleared > 0 && start !== session.cleared - 1
-    if (unasked || start + count > session.packets) this.sessions.remark(session, 'wrong-offset', time)
+    if (unasked || start + count > session.packets) this.#sessions.remark(session, 'wrong-offset', time)
     if (start >= session.packets) return
     // Whole stretches are missing. Giving up here also keeps the payload's room near what was received.
-    if (start > session.highest) return this.sessions.drop(session, 'missing-packets', time)
+    if (start > session.highest) return this.#sessions.drop(session, 'missing-packets', time)
     session.offset = start
     session.expected = start + 1
   }
 
   /** End of message acknowledgement, from the receiver. */
-  private acknowledge(frame: Control): void {
+  #acknowledge(frame: Control): void {
     const { extended, time, bytes, offset } = frame
-    const session = this.sessionFor(frame, false)
+    const session = this.#sessionFor(frame, false)
     if (session === undefined) return
     const size = u16(bytes, offset + 1) + (extended ? u16(bytes, offset + 3) * 65536 : 0)
     if (session.state !== 'discarded' && size !== session.size)
-      this.sessions.emit(session, 'wrong-size-acknowledged', time)
-    this.sessions.end(session, 'missing-packets', time)
+      this.#sessions.emit(session, 'wrong-size-acknowledged', time)
+    this.#sessions.end(session, 'missing-packets', time)
   }
 
   /** Either side may abort: the session may run with the frame or against it. */
-  private abort(frame: Control): void {
+  #abort(frame: Control): void {
     const { extended, channel, id, time, bytes, offset, pgn } = frame
     const by = sourceOf(id)
     const to = (id >>> 8) & 0xff
-    const received = this.sessions.find(extended, channel, to, by, time)
-    const sent = this.sessions.find(extended, channel, by, to, time)
+    const received = this.#sessions.find(extended, channel, to, by, time)
+    const sent = this.#sessions.find(extended, channel, by, to, time)
     const session = [received, sent].find((s) => s !== undefined && s.state !== 'unannounced' && s.pgn === pgn)
     if (session === undefined) {
-      this.sessionFor(frame, sent !== undefined && received === undefined)
+      this.#sessionFor(frame, sent !== undefined && received === undefined)
       return
     }
-    if (session.state === 'delivered') this.sessions.emit(session, 'aborted-when-whole', time, bytes[offset + 1], by)
-    this.sessions.end(session, 'aborted', time, bytes[offset + 1], by)
+    if (session.state === 'delivered') this.#sessions.emit(session, 'aborted-when-whole', time, bytes[offset + 1], by)
+    this.#sessions.end(session, 'aborted', time, bytes[offset + 1], by)
   }
 
   /**
    * The announced session a control frame belongs to, `forward` where the sender of the message sent
    * the frame. Where there is none, or one of another group, that is reported.
    */
-  private sessionFor(frame: Control, forward: boolean): Session | undefined {
+  #sessionFor(frame: Control, forward: boolean): Session | undefined {
     const { extended, channel, id, time, pgn } = frame
     const from = sourceOf(id)
     const to = (id >>> 8) & 0xff
     const sa = forward ? from : to
     const da = forward ? to : from
-    const session = this.sessions.find(extended, channel, sa, da, time)
+    const session = this.#sessions.find(extended, channel, sa, da, time)
     if (session === undefined || session.state === 'unannounced') {
-      this.sessions.stray(extended, channel, sa, da, time, pgn)
+      this.#sessions.stray(extended, channel, sa, da, time, pgn)
       return undefined
     }
     if (session.pgn !== pgn) {
-      this.sessions.emit(session, 'wrong-group', time)
+      this.#sessions.emit(session, 'wrong-group', time)
       return undefined
     }
     return session
   }
 
   /** A control frame that does not say what session it belongs to. */
-  private unreadable(code: TransportCode, extended: boolean, channel: number, id: number, time: number): void {
+  #unreadable(code: TransportCode, extended: boolean, channel: number, id: number, time: number): void {
     const sa = sourceOf(id)
     const da = (id >>> 8) & 0xff
-    this.sessions.emit(new Session(unannounced(extended, channel, sa, da), time), code, time)
+    this.#sessions.emit(new Session(unannounced(extended, channel, sa, da), time), code, time)
   }
 }
 

@@ -91,28 +91,28 @@ interface NodeState {
 
 /** Collects episodes and lamp histories from fault lists in the order they were received. */
 export class Episodes {
-  private readonly limits: EpisodeLimits
-  private readonly nodes = new Map<string, NodeState>()
-  private readonly episodes: OpenEpisode[] = []
-  private readonly over = { episodes: 0, nodes: 0, changes: 0 }
+  readonly #limits: EpisodeLimits
+  readonly #nodes = new Map<string, NodeState>()
+  readonly #episodes: OpenEpisode[] = []
+  readonly #over = { episodes: 0, nodes: 0, changes: 0 }
 
   constructor(limits: Partial<EpisodeLimits> = {}) {
-    this.limits = { ...DEFAULT_EPISODE_LIMITS, ...limits }
+    this.#limits = { ...DEFAULT_EPISODE_LIMITS, ...limits }
   }
 
   /** Every episode so far, in the order they began. The same objects go on changing while open. */
   get list(): readonly Episode[] {
-    return this.episodes
+    return this.#episodes
   }
 
   /** The lamps of every node, in the order the nodes appeared. */
   get lampHistories(): readonly LampHistory[] {
-    return Array.from(this.nodes.values(), (node) => node.history)
+    return Array.from(this.#nodes.values(), (node) => node.history)
   }
 
   /** What was not kept. All zero where nothing was lost. */
   get overflow(): EpisodeOverflow {
-    return { ...this.over }
+    return { ...this.#over }
   }
 
   /**
@@ -121,7 +121,7 @@ export class Episodes {
    * @param message the message that carried it: its channel, its source address, and the time it was complete
    */
   add(list: FaultList, message: Pick<Message, 'channel' | 'sa' | 'time'>): void {
-    const node = this.nodeOf(list, message)
+    const node = this.#nodeOf(list, message)
     if (!node) return
     const { time } = message
     if (node.last === list) {
@@ -129,10 +129,10 @@ export class Episodes {
       return
     }
     node.last = list
-    if (list.lamps) this.addLamps(node.history.changes, time, list.lamps)
+    if (list.lamps) this.#addLamps(node.history.changes, time, list.lamps)
     const listed = mostOften(list.faults)
-    if (list.problems.length === 0) this.clearOthers(node, listed, time)
-    for (const [key, fault] of listed) this.see(node, key, fault, list, message)
+    if (list.problems.length === 0) this.#clearOthers(node, listed, time)
+    for (const [key, fault] of listed) this.#see(node, key, fault, list, message)
   }
 
   /**
@@ -142,7 +142,7 @@ export class Episodes {
    * @returns every episode, in the order they began
    */
   finish(lastTime: number): readonly Episode[] {
-    for (const { open } of this.nodes.values()) {
+    for (const { open } of this.#nodes.values()) {
       for (const episode of open.values()) {
         episode.endedBy = 'recording-ended'
         episode.unseen = Math.max(0, lastTime - episode.lastSeen)
@@ -151,20 +151,20 @@ export class Episodes {
     return this.list
   }
 
-  private nodeOf({ source }: FaultList, { channel, sa }: Pick<Message, 'channel' | 'sa'>): NodeState | undefined {
+  #nodeOf({ source }: FaultList, { channel, sa }: Pick<Message, 'channel' | 'sa'>): NodeState | undefined {
     const key = `${channel}/${sa}/${source}`
-    const known = this.nodes.get(key)
+    const known = this.#nodes.get(key)
     if (known) return known
-    if (this.nodes.size >= this.limits.nodes) {
-      this.over.nodes++
+    if (this.#nodes.size >= this.#limits.nodes) {
+      this.#over.nodes++
       return undefined
     }
     const node: NodeState = { open: new Map(), last: undefined, history: { channel, sa, source, changes: [] } }
-    this.nodes.set(key, node)
+    this.#nodes.set(key, node)
     return node
   }
 
-  private clearOthers(node: NodeState, listed: ReadonlyMap<number, TroubleCode>, time: number): void {
+  #clearOthers(node: NodeState, listed: ReadonlyMap<number, TroubleCode>, time: number): void {
     for (const [key, episode] of node.open) {
       if (listed.has(key)) continue
       // Clocks of two interfaces may differ a little; an episode never ends before it was last seen.
@@ -174,7 +174,7 @@ export class Episodes {
     }
   }
 
-  private see(
+  #see(
     node: NodeState,
     key: number,
     fault: TroubleCode,
@@ -182,24 +182,24 @@ export class Episodes {
     message: Pick<Message, 'channel' | 'sa' | 'time'>,
   ): void {
     const { time } = message
-    const episode = node.open.get(key) ?? this.begin(node, key, fault, list, message)
+    const episode = node.open.get(key) ?? this.#begin(node, key, fault, list, message)
     if (!episode) return
     episode.lastSeen = Math.max(time, episode.lastSeen)
     const counts = episode.occurrenceCounts
     const count = fault.occurrenceCount
-    if (counts.at(-1)?.count !== count) this.push(counts, { time, count })
-    if (list.lamps) this.addLamps(episode.lamps, time, list.lamps)
+    if (counts.at(-1)?.count !== count) this.#push(counts, { time, count })
+    if (list.lamps) this.#addLamps(episode.lamps, time, list.lamps)
   }
 
-  private begin(
+  #begin(
     node: NodeState,
     key: number,
     fault: TroubleCode,
     { source, state }: FaultList,
     { channel, sa, time }: Pick<Message, 'channel' | 'sa' | 'time'>,
   ): OpenEpisode | undefined {
-    if (this.episodes.length >= this.limits.episodes) {
-      this.over.episodes++
+    if (this.#episodes.length >= this.#limits.episodes) {
+      this.#over.episodes++
       return undefined
     }
     const { spn, fmi, ambiguous, readings } = fault
@@ -207,18 +207,18 @@ export class Episodes {
     const what = { channel, sa, source, state, spn, fmi, ambiguous, readings }
     const episode: OpenEpisode = { ...what, firstSeen: time, lastSeen: time, ...end, occurrenceCounts: [], lamps: [] }
     node.open.set(key, episode)
-    this.episodes.push(episode)
+    this.#episodes.push(episode)
     return episode
   }
 
-  private addLamps(changes: LampChange[], time: number, lamps: LampStatus): void {
+  #addLamps(changes: LampChange[], time: number, lamps: LampStatus): void {
     const last = changes.at(-1)
-    if (!last || !sameLamps(last.lamps, lamps)) this.push(changes, { time, lamps })
+    if (!last || !sameLamps(last.lamps, lamps)) this.#push(changes, { time, lamps })
   }
 
-  private push<Change>(changes: Change[], change: Change): void {
-    if (changes.length < this.limits.changes) changes.push(change)
-    else this.over.changes++
+  #push<Change>(changes: Change[], change: Change): void {
+    if (changes.length < this.#limits.changes) changes.push(change)
+    else this.#over.changes++
   }
 }
 
