@@ -91,3 +91,12 @@ export function formatIdentifier(parts: { priority: number; pgn: number; sa: num
   const group = isDirectedGroup(pgn) ? (pgn & 0x3ff00) | (da & 0xff) : pgn & MAX_PGN
   return (((priority & 7) << 26) | (group << 8) | (sa & 0xff)) >>> 0
 }
+
+/**
+ * The group number in three bytes of a payload, least significant first. Of a directed group (PDU1) the
+ * lowest byte, which some senders fill, is no part.
+ */
+export function groupAt(bytes: Uint8Array, at: number): number {
+  const pgn = bytes[at] | (bytes[at + 1] << 8) | (bytes[at + 2] << 16)
+  return isDirectedGroup(pgn) ? pgn & ~0xff : pgn
+}

@@ -5,7 +5,7 @@
  * acknowledgement (PGN 59392) that refuses. Layout of the acknowledgement: from memory; its number
  * and the request's: an engine maker's J1939 chapter and the Linux kernel's J1939 header.
  */
-import { GLOBAL_ADDRESS, isDirectedGroup } from './identifier.js'
+import { GLOBAL_ADDRESS, groupAt } from './identifier.js'
 import type { Message } from './message.js'
 
 /** Acknowledgement: yes, no, access denied, cannot respond. */
@@ -235,10 +235,4 @@ function newRow(channel: number, asker: number, asked: number, pgn: number, time
     slowest: null,
     open: [],
   }
-}
-
-/** A group number in three bytes; of a directed group the lowest byte is no part. */
-export function groupAt(bytes: Uint8Array, at: number): number {
-  const pgn = bytes[at] + bytes[at + 1] * 256 + bytes[at + 2] * 65536
-  return isDirectedGroup(pgn) ? pgn - (pgn & 0xff) : pgn
 }

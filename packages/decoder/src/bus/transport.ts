@@ -8,7 +8,7 @@
  * This only listens. It cannot ask for a packet again, so it takes what the standard calls too early
  * or too late as long as the sequence is whole, and it reports everything odd as an event.
  */
-import { isDirectedGroup, MAX_PGN, priorityOf, sourceOf } from './identifier.js'
+import { groupAt, MAX_PGN, priorityOf, sourceOf } from './identifier.js'
 import type { Message } from './message.js'
 import type { TransportCode, TransportEvent } from './transport-events.js'
 import { TRANSPORT_LIMITS, type TransportLimits } from './transport-limits.js'
@@ -322,12 +322,6 @@ export class Transport {
     const da = (id >>> 8) & 0xff
     this.#sessions.emit(new Session(unannounced(extended, channel, sa, da), time), code, time)
   }
-}
-
-/** A group number in three bytes. Of a directed group the lowest byte, which some senders fill, is no part. */
-function groupAt(bytes: Uint8Array, at: number): number {
-  const pgn = u24(bytes, at)
-  return isDirectedGroup(pgn) ? pgn - (pgn & 0xff) : pgn
 }
 
 function u16(bytes: Uint8Array, at: number): number {

@@ -3,10 +3,10 @@
  * address claims, requests and answers, fault episodes, clear commands, nodes' own texts. Frames of all
  * other groups pass through in stretches, untouched.
  */
-import { pgnOf, sourceOf } from '../bus/identifier.js'
+import { groupAt, pgnOf, sourceOf } from '../bus/identifier.js'
 import type { Message } from '../bus/message.js'
 import { ADDRESS_CLAIMED_PGN, COMMANDED_ADDRESS_PGN, Nodes, REQUEST_PGN } from '../bus/nodes.js'
-import { ACKNOWLEDGEMENT_PGN, groupAt, Requests } from '../bus/requests.js'
+import { ACKNOWLEDGEMENT_PGN, Requests } from '../bus/requests.js'
 import { isTransportGroup, Transport } from '../bus/transport.js'
 import type { TransportCode } from '../bus/transport-events.js'
 import type { TransportLimits } from '../bus/transport-limits.js'
