@@ -1,6 +1,10 @@
+export { abortReason } from './bus/abort-reasons.js'
+export { BUS_ERRORS, BusError, type BusErrorCode } from './bus/error.js'
 export * from './bus/identifier.js'
 export type { Message, Transported } from './bus/message.js'
 export { decodeName, encodeName, type Name, type NameFields } from './bus/name.js'
+export { NODE_EVENTS, type NodeCode, type NodeEvent } from './bus/nodes.js'
+export { TRANSPORT_EVENTS, type TransportCode, type TransportEvent } from './bus/transport-events.js'
 export * from './catalog/catalogue.js'
 export * from './catalog/definition.js'
 export * from './diagnostics/index.js'
@@ -19,7 +23,13 @@ export {
   type FrameInput,
   type FrameSink,
 } from './recording/frame-decoder.js'
-export type { LogOptions } from './recording/log-decoder.js'
+export {
+  createLogDecoder,
+  type LogDecoder,
+  type LogOptions,
+  type LogSink,
+  readThrough,
+} from './recording/log-decoder.js'
 export { type MessageHead, type MessageOptions, readMessages } from './recording/messages.js'
 export {
   type MessageQuery,

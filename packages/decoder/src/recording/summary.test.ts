@@ -64,10 +64,10 @@ describe('a summary', () => {
     expect(
       nodes[0].groups.map(({ pgn, count, frames, definition }) => [pgn, count, frames, definition?.acronym]),
     ).toEqual([
-      [60160, 3, 3, expect.anything()],
-      [60416, 2, 2, expect.anything()],
+      [60160, 3, 3, 'TPDT'],
+      [60416, 2, 2, 'TPCM'],
       [61444, 2, 2, 'EEC1'],
-      [65226, 1, 1, undefined],
+      [65226, 1, 1, 'DM1'],
       [65253, 1, 1, 'HOURS'],
       [65259, 1, 0, 'CI'],
       [65297, 1, 1, undefined],

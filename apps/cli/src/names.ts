@@ -1,0 +1,84 @@
+/** Names for the numbers of the bus, and how much they can be relied on. */
+import { fmiDefinition, GLOBAL_ADDRESS, isProprietaryGroup, type Name, NULL_ADDRESS } from '@firstcrank/decoder'
+import {
+  addressName,
+  DYNAMIC_ADDRESSES,
+  faultName,
+  findSignals,
+  functionName,
+  INDUSTRY_GROUPS,
+  vehicleSystemName,
+} from '@firstcrank/decoder/catalog'
+import { hex } from './text.js'
+
+/** What the function field of a NAME says; its number where it has no name here. */
+export function nameFunction(name: Name): string {
+  return functionName(name.function, name.industryGroup, name.vehicleSystem) ?? `function ${name.function}`
+}
+
+/**
+ * What a node is: what its NAME says, else what usually has its address, else nothing.
+ *
+ * @returns undefined where neither is known
+ */
+export function nodeName(sa: number, name: Name | null = null): string | undefined {
+  if (name !== null) {
+    const said = functionName(name.function, name.industryGroup, name.vehicleSystem)
+    if (said !== undefined) return said
+  }
+  if (sa >= NULL_ADDRESS) return undefined
+  // Without an industry group an address of the dynamic range says nothing of what its node is.
+  const isDynamic = name === null && sa >= DYNAMIC_ADDRESSES[0] && sa <= DYNAMIC_ADDRESSES[1]
+  return isDynamic ? undefined : addressName(sa, name?.industryGroup)
+}
+
+/** A node in a sentence: `node 0 (Engine 1)`. */
+export function nodeText(sa: number, name: Name | null = null): string {
+  const known = nodeName(sa, name)
+  return known === undefined ? `node ${sa}` : `node ${sa} (${known})`
+}
+
+/** A destination in a sentence: `all nodes`, or the node. */
+export function destinationText(da: number): string {
+  return da === GLOBAL_ADDRESS ? 'all nodes' : nodeText(da)
+}
+
+/** Industry group and vehicle system of a NAME, in words. */
+export function nameField(name: Name): string {
+  const group = INDUSTRY_GROUPS[name.industryGroup] ?? `industry group ${name.industryGroup}`
+  const system = vehicleSystemName(name.vehicleSystem, name.industryGroup)
+  return system === undefined || SAYS_NOTHING.has(system) ? group : `${group}, ${system}`
+}
+
+/** Vehicle systems that add nothing to the industry group. */
+const SAYS_NOTHING: ReadonlySet<string> = new Set(['Non-specific system', 'Not available'])
+
+/** What an SPN stands for; undefined where no list here has it. */
+export function spnName(spn: number): string | undefined {
+  return faultName(spn, (number) => findSignals(number)[0]?.signal.name)
+}
+
+/** What an SPN stands for in a fault; its number where no list here has it. */
+export function faultTitle(spn: number): string {
+  return spnName(spn) ?? `SPN ${spn}, not in the public list known here`
+}
+
+/** The failure mode in the standard's words. */
+export function fmiMeaning(fmi: number): string {
+  return fmiDefinition(fmi)?.meaning ?? 'unknown'
+}
+
+/** The same for a person who has never read the standard. */
+export function fmiPlain(fmi: number): string {
+  return fmiDefinition(fmi)?.plain ?? ''
+}
+
+/** What to call a group that has no definition. */
+export function undefinedGroup(pgn: number): string {
+  return isProprietaryGroup(pgn) ? "the maker's own, not public" : 'not defined here'
+}
+
+/** A PGN as a number and in hexadecimal: `65262 (FEEE)`. */
+export function pgnText(pgn: number): string {
+  return `${pgn} (${hex(pgn, 4)})`
+}
