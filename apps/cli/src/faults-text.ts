@@ -72,6 +72,7 @@ export function verdictText({ faults, nodes }: Pick<FaultReport, 'faults' | 'nod
 
 /** The lamps that nodes asked for in their last DM1. */
 function lampsText({ summary, nameOf }: FaultReport): string {
+  if (!summary.lamps.some(({ source }) => source === 'DM1')) return 'Lamps: not known, no node reported them.'
   const lit = summary.lamps.flatMap(({ channel, sa, source, changes }) => {
     const lamps = source === 'DM1' ? litLamps(changes.at(-1)?.lamps) : []
     return lamps.length === 0 ? [] : [`${listing(lamps)} from ${nodeText(sa, nameOf(channel, sa))}`]

@@ -91,7 +91,7 @@ describe('absence is not proof', () => {
     [
       'no DM1',
       '(1.0) can0 18FEEE31#7D\n',
-      'No node sent DM1, the list of active faults: whether there are any is not known. ',
+      'No node sent DM1, the list of active faults: whether there are any is not known. Lamps: not known, no node reported them. ',
     ],
     [
       'no J1939',
