@@ -32,7 +32,7 @@ export const COMMANDS: readonly CommandDefinition[] = [
     details:
       'Frames of each kind, lines that could not be read, the clock, the load of the bus, multi-packet messages, requests, faults in one line each, and every node with the groups it sends, their periods and gaps.',
     formats: ['text', 'json'],
-    options: ['format', 'definitions', 'bit-rate', 'deltas', 'absolute'],
+    options: ['format', 'bit-rate', ...READING],
     examples: ['summary run.log', 'summary run.log.gz --bit-rate 500000', 'candump -L can0 | firstcrank summary -'],
     load: async () => (await import('./summary.js')).summary,
   },
@@ -59,7 +59,7 @@ export const COMMANDS: readonly CommandDefinition[] = [
     details:
       'One entry for each stretch in which a node listed a fault. A message that repeats the list is not a new occurrence; only the count the node itself sends is shown as one.',
     formats: ['text', 'json'],
-    options: ['format', 'deltas', 'absolute'],
+    options: ['format', ...READING],
     examples: ['faults run.log', 'faults run.log --format json'],
     load: async () => (await import('./faults.js')).faults,
   },

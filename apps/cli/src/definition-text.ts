@@ -1,7 +1,7 @@
 /** Definitions in words: where a signal lies, how it is scaled, who says so. */
 import type { GroupDefinition, SignalDefinition } from '@firstcrank/decoder'
 import { confidenceInWords, confidenceOf, SOURCES, type SourceId } from '@firstcrank/decoder/catalog'
-import { capital, plural, wrap } from './text.js'
+import { plural, wrap } from './text.js'
 
 /** Bits a signal takes; undefined where the payload's own content decides. */
 export function widthOf(definition: SignalDefinition): number | undefined {
@@ -44,11 +44,15 @@ export function confidenceText(sourced: Sourced): string {
   return confidenceOf(sourced) === 'memory' ? `${words}, no published source` : words
 }
 
-/** Who says so, each with its full title, and the note. */
-export function sourceLines(sourced: Sourced, indent: string): string[] {
+/**
+ * Who says so, each with its full title, and the note.
+ *
+ * @param what the confidence is about: `Position and scale`
+ */
+export function sourceLines(what: string, sourced: Sourced, indent: string): string[] {
   const titles = sourced.sources.map((id: SourceId) => SOURCES[id])
   return [
-    `${indent}${capital(confidenceText(sourced))}.`,
+    `${indent}${what}: ${confidenceText(sourced)}.`,
     ...(titles.every((title) => title === SOURCES.memory) ? [] : bullets('Who mentions it:', titles, indent)),
     ...(sourced.note === undefined ? [] : wrap(`Note: ${sourced.note}`, indent)),
   ]

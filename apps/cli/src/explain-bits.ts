@@ -36,7 +36,7 @@ export function identifierLines({
   ]
   return fields.map(([place, value, width, name, meaning]) => {
     const bits = value.toString(2).padStart(width, '0')
-    return `  ${pad(place, 6)} ${pad(bits, 9)} ${pad(name, 19)} ${pad(String(value), 4)} ${meaning}`.trimEnd()
+    return `  ${pad(place.includes('-') ? 'bits' : 'bit', 5)}${pad(place, 6)} ${pad(bits, 9)} ${pad(name, 19)} ${pad(String(value), 4)} ${meaning}`.trimEnd()
   })
 }
 

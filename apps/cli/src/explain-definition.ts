@@ -50,7 +50,7 @@ function placeLines(group: GroupDefinition, signal: SignalDefinition): string[] 
     `  ${positionText(signal)}`,
     `  ${scaleText(signal)}${rangeText(signal)}`,
     ...labelLines(signal).map((line) => `    ${line}`),
-    ...sourceLines(signal, '  '),
+    ...sourceLines('Position and scale', signal, '  '),
   ]
 }
 
@@ -81,7 +81,7 @@ export function pgnTextLines(pgn: number, catalogue: Catalogue): string[] {
   return [
     ...wrap(`PGN ${pgnText(pgn)}  ${group.acronym}, ${group.name}`),
     ...wrap(groupFormText(group), '  '),
-    ...sourceLines(group, '  '),
+    ...sourceLines('Name and number', group, '  '),
     '',
     signals.length === 0 ? '  No signals are defined for it.' : `  ${plural(signals.length, 'signal')}`,
     ...signals.flatMap((signal) => [

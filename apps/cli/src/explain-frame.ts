@@ -97,13 +97,16 @@ function rawRemark({ raw, status }: SignalValue): string {
 /** What a message says that signals cannot: faults, requests, claims. */
 function meaningLines(message: Message, catalogue: Catalogue): string[] {
   const diagnostic = decodeDiagnostic(message)
-  const lines = [...networkLines(message, catalogue), ...(diagnostic === undefined ? [] : diagnosticLines(diagnostic))]
+  const lines = [
+    ...networkLines(message, catalogue),
+    ...(diagnostic === undefined ? [] : diagnosticLines(diagnostic, catalogue)),
+  ]
   return lines.length === 0
     ? []
     : ['', 'What it says', ...lines.flatMap((line) => (line.startsWith('  ') ? [line] : wrap(line, '  ')))]
 }
 
-function diagnosticLines(diagnostic: DiagnosticMessage): string[] {
+function diagnosticLines(diagnostic: DiagnosticMessage, catalogue: Catalogue): string[] {
   if (diagnostic.kind !== 'fault-list') {
     const { kind: _, dm, problems, ...rest } = diagnostic
     return [`DM${dm}`, ...plainLines(rest, '    '), ...problems.map(problemLine)]
@@ -113,7 +116,7 @@ function diagnosticLines(diagnostic: DiagnosticMessage): string[] {
   return [
     `${source}, ${state.replaceAll('-', ' ')} faults: ${faults.length === 0 ? 'none' : faults.length}.`,
     `Lamps on: ${lit.length === 0 ? 'none' : listing(lit)}.`,
-    ...faults.flatMap(faultLines),
+    ...faults.flatMap((fault) => faultLines(fault, catalogue)),
     ...problems.map(problemLine),
   ]
 }
@@ -122,11 +125,11 @@ function problemLine({ code, at }: DiagnosticProblem): string {
   return `Wrong with it, from byte ${at + 1} on: ${DIAGNOSTIC_PROBLEMS[code]}.`
 }
 
-function faultLines({ spn, fmi, occurrenceCount, ambiguous, readings }: TroubleCode): string[] {
+function faultLines({ spn, fmi, occurrenceCount, ambiguous, readings }: TroubleCode, catalogue: Catalogue): string[] {
   const times = occurrenceCount === null ? 'occurrences not counted' : plural(occurrenceCount, 'occurrence')
   const others = readings.map((reading) => `SPN ${reading.spn} (version ${reading.version})`)
   return [
-    `SPN ${spn} FMI ${fmi}: ${faultTitle(spn)}: ${fmiMeaning(fmi)}; ${times}.`,
+    `SPN ${spn} FMI ${fmi}: ${faultTitle(spn, catalogue.groups)}: ${fmiMeaning(fmi)}; ${times}.`,
     ...wrap(fmiPlain(fmi), '    '),
     ...(ambiguous ? wrap(`Old way to write the SPN; it can be read as ${others.join(' or ')}.`, '    ') : []),
   ]

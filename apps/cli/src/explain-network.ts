@@ -1,8 +1,7 @@
 /** What messages of the network itself say: requests, answers, claims, and the frames of longer messages. */
 import { abortReason, type Catalogue, decodeName, type Message } from '@firstcrank/decoder'
 import { ACKNOWLEDGEMENTS } from '@firstcrank/decoder/catalog'
-import { nameField, nameFunction } from './names.js'
-import { nameValue } from './summary-json.js'
+import { nameField, nameFunction, nameValue } from './names.js'
 import { capital, hex, plural } from './text.js'
 
 type Explain = (payload: Uint8Array, groupName: (pgn: number) => string) => string[]

@@ -1,5 +1,8 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { confidenceOf, GROUPS } from '@firstcrank/decoder/catalog'
-import { describe, expect, test } from 'vitest'
+import { afterAll, describe, expect, test } from 'vitest'
 import { capture } from './capture.js'
 
 const explain = async (...argv: string[]) => {
@@ -16,12 +19,12 @@ describe('a frame', () => {
   test('is taken apart bit by bit', async () => {
     const text = await explain(...FRAME)
     expect(text).toContain(`Identifier 0CF00400
-  28-26  011       priority            3    0 is the highest
-  25     0         extended data page  0
-  24     0         data page           0
-  23-16  11110000  PDU format          240  from 240 on: for all nodes
-  15-8   00000100  PDU specific        4    part of the group's number
-  7-0    00000000  source address      0    usually Engine 1
+  bits 28-26  011       priority            3    0 is the highest
+  bit  25     0         extended data page  0
+  bit  24     0         data page           0
+  bits 23-16  11110000  PDU format          240  from 240 on: for all nodes
+  bits 15-8   00000100  PDU specific        4    part of the group's number
+  bits 7-0    00000000  source address      0    usually Engine 1
 
 Group 61444 (F004)  EEC1, Electronic engine controller 1
 `)
@@ -158,7 +161,7 @@ describe('a definition', () => {
   test('of an SPN, with who says so', async () => {
     const text = await explain('--spn', '190')
     expect(text).toMatch(
-      /^SPN 190 {2}Engine speed\n\nIn group 61444 \(F004\) {2}EEC1, Electronic engine controller 1\n {2}byte 4, 16 bits\n {2}0\.125 rpm a step\n {2}Confirmed by \d+ independent sources\.\n {2}Who mentions it:\n {2}- /,
+      /^SPN 190 {2}Engine speed\n\nIn group 61444 \(F004\) {2}EEC1, Electronic engine controller 1\n {2}byte 4, 16 bits\n {2}0\.125 rpm a step\n {2}Position and scale: confirmed by \d+ independent sources\.\n {2}Who mentions it:\n {2}- /,
     )
   })
 
@@ -194,7 +197,9 @@ describe('a definition', () => {
   test('says plainly where nothing but memory stands behind it', async () => {
     // Any signal the catalogue has from memory alone.
     const doubtful = GROUPS.flatMap(({ signals }) => signals).find((signal) => confidenceOf(signal) === 'memory')
-    expect(await explain('--spn', String(doubtful?.spn))).toContain('From memory, no published source.')
+    expect(await explain('--spn', String(doubtful?.spn))).toContain(
+      'Position and scale: from memory, no published source.',
+    )
     const { spns } = await json('--spn', String(doubtful?.spn))
     expect(spns[0].places[0]).toMatchObject({ confidence: 'memory', confirmed: 0 })
   })
@@ -208,5 +213,28 @@ describe('a definition', () => {
     const { pgns } = await json('--pgn', '65262,58624')
     expect(pgns[0].group).toMatchObject({ acronym: 'ET1', signals: expect.any(Array) })
     expect(pgns[1]).toEqual({ pgn: 58624, group: null })
+  })
+})
+
+describe('own definitions', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'firstcrank-'))
+  afterAll(() => rmSync(folder, { recursive: true }))
+  const file = join(folder, 'box.json')
+  const signal = { kind: 'bit-field', spn: 520192, name: 'Flaps', at: '2', flags: ['left', 'right'] }
+  writeFileSync(
+    file,
+    JSON.stringify({
+      version: 1,
+      source: 'made up for this test',
+      groups: [{ pgn: 65313, acronym: 'BOX', name: 'Air box', signals: [signal] }],
+    }),
+  )
+
+  test('are used, and said to be the user’s', async () => {
+    const text = await explain('18FF2117', '0003000000000000', '--definitions', file)
+    expect(text).toContain('a  Flaps (SPN 520192): left, right\n   byte 2, 2 bits; raw 03 (3), valid; flags; your own')
+    expect(text).toContain('  signal ........ ......aa ........')
+    expect(await explain('--pgn', '65313', '--definitions', file)).toContain('BOX, Air box')
+    expect(await explain('--spn', '520192', '--definitions', file)).toContain('bit 2  right')
   })
 })

@@ -1,5 +1,5 @@
 /** What the faults of a log come to: shared by `faults` and `summary`. */
-import type { ClearEvent, Episode, LampChange, LogSummary, Name } from '@firstcrank/decoder'
+import type { ClearEvent, Episode, GroupDefinition, LampChange, LogSummary, Name } from '@firstcrank/decoder'
 import { NULL_ADDRESS } from '@firstcrank/decoder'
 
 /** A node by channel number and source address. */
@@ -42,12 +42,14 @@ export interface FaultReport {
   readonly nodes: NodeFaults
   readonly lampsWithoutFault: readonly LampWithoutFault[]
   readonly clears: readonly ClearEvent[]
+  /** Somebody's own definitions, whose names come first. */
+  readonly own: readonly GroupDefinition[]
   /** The NAME a node claimed; null where none was seen. */
   nameOf(channel: number, sa: number): Name | null
 }
 
 /** Puts the report together. */
-export function faultReport(summary: LogSummary): FaultReport {
+export function faultReport(summary: LogSummary, own: readonly GroupDefinition[] = []): FaultReport {
   const names = new Map(summary.nodes.map(({ channel, sa, name }) => [channel * 256 + sa, name]))
   return {
     summary,
@@ -55,6 +57,7 @@ export function faultReport(summary: LogSummary): FaultReport {
     faults: faultsOf(summary),
     nodes: nodeFaults(summary),
     lampsWithoutFault: lampsWithoutFault(summary),
+    own,
     clears: summary.events.flatMap((event) => (event.kind === 'clear' ? [event] : [])),
     nameOf: (channel, sa) => names.get(channel * 256 + sa) ?? null,
   }

@@ -37,7 +37,7 @@ function episodeFields(episode: Episode, report: FaultReport): { readonly [key: 
   return {
     node: nodeName(sa, report.nameOf(channel, sa)) ?? null,
     spn,
-    name: spnName(spn) ?? null,
+    name: spnName(spn, report.own) ?? null,
     fmi,
     meaning: fmiMeaning(fmi),
     source,

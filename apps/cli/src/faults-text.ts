@@ -92,7 +92,7 @@ function faultText({ spn, fmi, sa, channel, episodes }: Fault, report: FaultRepo
   const ambiguous = episodes.find((episode) => episode.ambiguous)
   return [
     '',
-    ...wrap(`${faultTitle(spn)}: ${fmiMeaning(fmi)}`, '  '),
+    ...wrap(`${faultTitle(spn, report.own)}: ${fmiMeaning(fmi)}`, '  '),
     ...wrap(`SPN ${spn} FMI ${fmi}, ${nodeText(sa, report.nameOf(channel, sa))}${where}`, '    '),
     ...wrap(fmiPlain(fmi), '    '),
     ...(lit.size === 0 ? [] : wrap(`Lamps the node asked for meanwhile: ${listing([...lit])}.`, '    ')),
@@ -200,7 +200,7 @@ const LINES_SHOWN = 12
 const TITLE_WIDTH = 64
 
 /** One line for each fault: for the summary. */
-export function faultLines({ faults, start }: FaultReport): string[] {
+export function faultLines({ faults, start, own }: FaultReport): string[] {
   const rows = faults
     .slice(0, LINES_SHOWN)
     .map(({ source, sa, spn, fmi, episodes, isOpen }) => [
@@ -208,7 +208,7 @@ export function faultLines({ faults, start }: FaultReport): string[] {
       String(sa),
       String(spn),
       String(fmi),
-      cut(`${faultTitle(spn)}: ${fmiMeaning(fmi)}`, TITLE_WIDTH),
+      cut(`${faultTitle(spn, own)}: ${fmiMeaning(fmi)}`, TITLE_WIDTH),
       secondsText((episodes[0] as Episode).firstSeen - start),
       isOpen ? 'end' : secondsText((episodes.at(-1)?.clearedAt ?? start) - start),
       count(episodes.length),

@@ -1,3 +1,6 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { describe, expect, test } from 'vitest'
 import { capture } from './capture.js'
 
@@ -138,6 +141,19 @@ test('an SPN in the old layout keeps all its readings', async () => {
   const [episode] = (await json(log)).episodes
   expect(episode).toMatchObject({ spn: 100, ambiguous: true })
   expect(episode.readings.map(({ version }: { version: number }) => version)).toEqual([3, 2, 1])
+})
+
+test('names faults by own definitions first', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'firstcrank-'))
+  const file = join(folder, 'box.json')
+  const signal = { kind: 'numeric', spn: 520307, name: 'Winch motor', at: '1', bits: 8, resolution: 1, unit: 'A' }
+  const groups = [{ pgn: 65313, acronym: 'BOX', name: 'Winch', signals: [signal] }]
+  writeFileSync(file, JSON.stringify({ version: 1, source: 'made up for this test', groups }))
+  // SPN 520307 FMI 2: a trouble code of a keypad's J1939 manual.
+  const log = '(1.0) can0 18FECA00#04FF73F0E203FFFF\n'
+  expect(await faults(log)).toContain('SPN 520307, not in the public list known here: erratic')
+  expect(await faults(log, '--definitions', file)).toContain('  Winch motor: erratic, intermittent or wrong data\n')
+  rmSync(folder, { recursive: true })
 })
 
 describe('json', () => {

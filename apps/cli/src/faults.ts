@@ -13,7 +13,7 @@ export const faults: RunCommand = async (args, io, output) => {
   const format = args.format()
   const name = args.logName()
   const options = await logOptions(args)
-  const report = faultReport(await summarizeLog(readLog(name, io), options))
+  const report = faultReport(await summarizeLog(readLog(name, io), options), options.definitions)
   if (format === 'json') output.add(`${toJson(faultsJson(report))}\n`)
   else output.addLines(faultsText(report))
 }

@@ -29,7 +29,12 @@ describe('wrong use is refused in one line that says what to do', () => {
   test.each<[string, string[], number, RegExp]>([
     ['unknown command', ['sumary', log], 2, /no command "sumary"; did you mean summary\?/],
     ['a log for a command', [log], 2, /is a log, not a command. Try: firstcrank summary /],
-    ['nothing like a command', ['frobnicate'], 2, /there are summary, decode, faults, check, profile, explain, simulate/],
+    [
+      'nothing like a command',
+      ['frobnicate'],
+      2,
+      /there are summary, decode, faults, check, profile, explain, simulate/,
+    ],
     ['option for a command', ['--spn', '190'], 2, /unknown option --spn; options stand behind a command/],
     ['unknown option', ['summary', log, '--formt', 'json'], 2, /unknown option --formt; did you mean --format\?/],
     ['option of another command', ['summary', log, '--spn', '190'], 2, /summary has no option --spn; see: firstcrank/],

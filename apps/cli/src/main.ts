@@ -66,7 +66,8 @@ function version(): string {
 async function report(error: unknown, io: Io): Promise<ExitCode> {
   if (error instanceof OutputClosed) return 0
   const known = error instanceof CommandError
-  const text = known ? error.message : `a mistake in firstcrank itself, please report it: ${String(error)}`
+  const [unforeseen] = String(error).split('\n')
+  const text = known ? error.message : `a mistake in firstcrank itself, please report it: ${unforeseen}`
   const complaint = new Output(io.stderr)
   complaint.add(`firstcrank: ${text}\n`)
   // Where not even this can be written, the exit code still says it.

@@ -1,5 +1,12 @@
 /** Names for the numbers of the bus, and how much they can be relied on. */
-import { fmiDefinition, GLOBAL_ADDRESS, isProprietaryGroup, type Name, NULL_ADDRESS } from '@firstcrank/decoder'
+import {
+  fmiDefinition,
+  GLOBAL_ADDRESS,
+  type GroupDefinition,
+  isProprietaryGroup,
+  type Name,
+  NULL_ADDRESS,
+} from '@firstcrank/decoder'
 import {
   addressName,
   DYNAMIC_ADDRESSES,
@@ -7,6 +14,7 @@ import {
   findSignals,
   functionName,
   INDUSTRY_GROUPS,
+  signalsOf,
   vehicleSystemName,
 } from '@firstcrank/decoder/catalog'
 import { hex } from './text.js'
@@ -43,6 +51,11 @@ export function destinationText(da: number): string {
   return da === GLOBAL_ADDRESS ? 'all nodes' : nodeText(da)
 }
 
+/** The 64 bits of a NAME as 16 hexadecimal digits. */
+export function nameValue(name: Name): string {
+  return name.value.toString(16).toUpperCase().padStart(16, '0')
+}
+
 /** Industry group and vehicle system of a NAME, in words. */
 export function nameField(name: Name): string {
   const group = INDUSTRY_GROUPS[name.industryGroup] ?? `industry group ${name.industryGroup}`
@@ -53,14 +66,18 @@ export function nameField(name: Name): string {
 /** Vehicle systems that add nothing to the industry group. */
 const SAYS_NOTHING: ReadonlySet<string> = new Set(['Non-specific system', 'Not available'])
 
-/** What an SPN stands for; undefined where no list here has it. */
-export function spnName(spn: number): string | undefined {
-  return faultName(spn, (number) => findSignals(number)[0]?.signal.name)
+/**
+ * What an SPN stands for: by somebody's own definitions, else by the built-in ones, else by the lists of
+ * faults; undefined where none has it.
+ */
+export function spnName(spn: number, own: readonly GroupDefinition[] = []): string | undefined {
+  const ownName = own.flatMap(signalsOf).find((signal) => signal.spn === spn)?.name
+  return ownName ?? faultName(spn, (number) => findSignals(number)[0]?.signal.name)
 }
 
 /** What an SPN stands for in a fault; its number where no list here has it. */
-export function faultTitle(spn: number): string {
-  return spnName(spn) ?? `SPN ${spn}, not in the public list known here`
+export function faultTitle(spn: number, own: readonly GroupDefinition[] = []): string {
+  return spnName(spn, own) ?? `SPN ${spn}, not in the public list known here`
 }
 
 /** The failure mode in the standard's words. */

@@ -1,8 +1,7 @@
 /** The nodes of a log, and the groups each sends, for people. */
 import { GLOBAL_ADDRESS, type GroupSummary, type NodeSummary, NULL_ADDRESS } from '@firstcrank/decoder'
 import type { FaultReport } from './fault-report.js'
-import { nameField, nameFunction, nodeName, undefinedGroup } from './names.js'
-import { nameValue } from './summary-json.js'
+import { nameField, nameFunction, nameValue, nodeName, undefinedGroup } from './names.js'
 import { type Column, count, plural, table, wrap } from './text.js'
 import { secondsText } from './time.js'
 
@@ -70,8 +69,13 @@ function groupRow({ pgn, da, count: messages, intervals, definition }: GroupSumm
     count(messages),
     millis(intervals.period),
     millis(intervals.jitter),
-    intervals.period === null ? '-' : count(intervals.gaps),
+    intervals.period === null || isSentAtWill(definition) ? '-' : count(intervals.gaps),
   ]
+}
+
+/** Whether a group is sent only when there is reason to: a long interval of it is no gap. */
+function isSentAtWill(definition: GroupSummary['definition']): boolean {
+  return definition?.period === 'as-needed' || definition?.period === 'on-request' || definition?.period === 'on-change'
 }
 
 function millis(micros: number | null): string {

@@ -6,12 +6,12 @@ import {
   type LogSummary,
   type Name,
   type NodeSummary,
-  TRANSPORT_EVENTS,
 } from '@firstcrank/decoder'
 import type { FaultReport } from './fault-report.js'
 import { faultFields } from './faults-json.js'
 import { type Json, Seconds, seconds } from './json.js'
-import { nameFunction, nodeName } from './names.js'
+import { nameFunction, nameValue, nodeName } from './names.js'
+import { frameCounts, incompleteCount } from './summary-counts.js'
 import { channelTraffic, verdictOf } from './verdict.js'
 
 /** Version of the output of `summary --format json`. */
@@ -45,27 +45,6 @@ export function summaryJson(report: FaultReport): Json {
     events: summary.events.flatMap((event) => (event.kind === 'clear' ? [] : [eventJson(event, summary)])),
     eventsDropped: summary.eventsDropped,
   }
-}
-
-/** Frames of every kind, and those that are counted and not decoded. */
-export function frameCounts({ counts }: LogSummary): {
-  readonly total: number
-  readonly extended: number
-  readonly standard: number
-  readonly remote: number
-  readonly error: number
-  readonly fd: number
-  readonly skipped: number
-} {
-  const { extended, standard, remote, error, fd } = counts
-  const skipped = standard + remote + error + fd
-  return { total: extended + skipped, extended, standard, remote, error, fd, skipped }
-}
-
-/** Messages announced that did not become whole. */
-export function incompleteCount({ transport }: LogSummary): number {
-  const codes = [...transport.byCode]
-  return codes.reduce((sum, [code, count]) => (TRANSPORT_EVENTS[code].incomplete ? sum + count : sum), 0)
 }
 
 function framesJson(summary: LogSummary): Json {
@@ -133,11 +112,6 @@ function nodeJson(node: NodeSummary, summary: LogSummary): Json {
 function nameJson(name: Name): Json {
   const { value, ...fields } = name
   return { value: nameValue(name), ...fields, says: nameFunction(name), bits: value.toString(2).padStart(64, '0') }
-}
-
-/** The 64 bits of a NAME as 16 hexadecimal digits. */
-export function nameValue(name: Name): string {
-  return name.value.toString(16).toUpperCase().padStart(16, '0')
 }
 
 function groupJson(group: GroupSummary, summary: LogSummary): Json {
