@@ -20,9 +20,9 @@ describe('component identification', () => {
       kind: 'component',
       pgn: COMPONENT,
       fields: [
-        { spn: 586, name: 'Make', status: 'valid', text: 'SUMMIT' },
-        { spn: 587, name: 'Model', status: 'valid', text: 'D30-4' },
-        { spn: 588, name: 'Serial number', status: 'valid', text: '0004711' },
+        { spn: 586, name: 'Component make', status: 'valid', text: 'SUMMIT' },
+        { spn: 587, name: 'Component model', status: 'valid', text: 'D30-4' },
+        { spn: 588, name: 'Component serial number', status: 'valid', text: '0004711' },
         { spn: 233, name: 'Unit number', status: 'valid', text: 'R7' },
       ],
       problems: [],
@@ -98,11 +98,12 @@ describe('software identification', () => {
 })
 
 it('has the ECU identification', () => {
-  expect(fields(ECU, 'P-1*S-2*FRAME*ENGINE*').map(({ spn, text }) => [spn, text])).toEqual([
+  expect(fields(ECU, 'P-1*S-2*FRAME*ENGINE*ALPWERK*').map(({ spn, text }) => [spn, text])).toEqual([
     [2901, 'P-1'],
     [2902, 'S-2'],
     [2903, 'FRAME'],
     [2904, 'ENGINE'],
+    [4304, 'ALPWERK'],
   ])
 })
 

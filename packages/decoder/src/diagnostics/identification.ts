@@ -9,6 +9,7 @@
  * before it. Blanks, NUL and FF around a text are taken off; inside, every character stays. The last
  * field may lack its `*`. Filler after the last `*` is no field of its own.
  */
+import { IDENTIFICATION } from '../catalog/groups/identification.js'
 import type { Status } from '../signal/status.js'
 import { fixedText, type TextValue } from '../signal/text.js'
 import type { DiagnosticProblem } from './problem.js'
@@ -34,45 +35,26 @@ export interface Identification {
   readonly problems: readonly DiagnosticProblem[]
 }
 
-interface FieldDefinition {
-  readonly spn: number
-  readonly name: string
-}
-
 interface IdentificationDefinition {
   readonly kind: IdentificationKind
   readonly pgn: number
   /** Whether the first byte says how many fields follow (SPN 965). */
   readonly counted: boolean
-  readonly fields: readonly FieldDefinition[]
+  /** Those of the catalogue, in the order sent. */
+  readonly fields: readonly { readonly spn: number; readonly name: string }[]
 }
 
 const DEFINITIONS: readonly IdentificationDefinition[] = [
-  {
-    kind: 'component',
-    pgn: 65259,
-    counted: false,
-    fields: [
-      { spn: 586, name: 'Make' },
-      { spn: 587, name: 'Model' },
-      { spn: 588, name: 'Serial number' },
-      { spn: 233, name: 'Unit number' },
-    ],
-  },
-  { kind: 'software', pgn: 65242, counted: true, fields: [{ spn: 234, name: 'Software identification' }] },
-  {
-    kind: 'ecu',
-    pgn: 64965,
-    counted: false,
-    fields: [
-      { spn: 2901, name: 'ECU part number' },
-      { spn: 2902, name: 'ECU serial number' },
-      { spn: 2903, name: 'ECU location' },
-      { spn: 2904, name: 'ECU type' },
-    ],
-  },
-  { kind: 'vehicle', pgn: 65260, counted: false, fields: [{ spn: 237, name: 'Vehicle identification number' }] },
+  identification('component', 65259),
+  identification('software', 65242, true),
+  identification('ecu', 64965),
+  identification('vehicle', 65260),
 ]
+
+function identification(kind: IdentificationKind, pgn: number, counted = false): IdentificationDefinition {
+  const signals = IDENTIFICATION.find((group) => group.pgn === pgn)?.signals ?? []
+  return { kind, pgn, counted, fields: signals.filter((signal) => signal.kind === 'text') }
+}
 
 const BY_PGN: ReadonlyMap<number, IdentificationDefinition> = new Map(DEFINITIONS.map((entry) => [entry.pgn, entry]))
 

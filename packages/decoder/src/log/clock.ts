@@ -58,7 +58,7 @@ export interface ClockReport {
   /** Earliest and latest point of the clean time line, in microseconds; undefined if no line had a time. */
   readonly first: number | undefined
   readonly last: number | undefined
-  /** Lines without a time; they took the latest time known. */
+  /** Lines without a time, or that steps and leaps would bring past exact microseconds; they took the latest time known. */
   readonly untimed: number
   /** Lines a little before the latest time known, left as they are, and by how much at most, in microseconds. */
   readonly backwards: { readonly count: number; readonly largest: number }
@@ -178,6 +178,10 @@ export class Clock {
   }
 
   #advance(at: number): number {
+    if (at > Number.MAX_SAFE_INTEGER) {
+      this.#untimed++
+      return this.#latest
+    }
     const silence = at - this.#latest
     const list = silence > JUMP_MICROS ? this.#jumps : silence > this.#hole ? this.#holes : undefined
     if (list !== undefined) this.#record(list, { from: this.#latest, to: at })

@@ -9,7 +9,7 @@ import {
 import type { Unit } from '../catalog/units.js'
 import { type ColumnDefinition, columnReader, isColumnDefinition } from './column.js'
 import { EXACT_BITS, readWideRaw } from './raw.js'
-import { STATUSES, type Status } from './status.js'
+import { STATUSES, type Status, VALID } from './status.js'
 import { delimitedText, fixedText, type TextValue } from './text.js'
 
 /** What a message says of one signal. */
@@ -29,6 +29,8 @@ export interface SignalValue {
   /** Which of the repeated blocks, from 0. */
   readonly instance?: number
 }
+
+type Mutable<T> = { -readonly [Key in keyof T]: T[Key] }
 
 /**
  * The values of all of a group's signals that the payload holds, in the definition's order. A payload
@@ -52,29 +54,38 @@ export function decodeSignal(definition: SignalDefinition, payload: Uint8Array):
   const at = startBit(definition.at) >>> 3
   if (definition.kind === 'text') return describeText(definition, textAt(definition, payload, at), payload.subarray(at))
   const end = definition.bytes === 'rest' ? payload.length : Math.min(payload.length, at + definition.bytes)
-  if (end <= at) return { ...named(definition), status: 'not-sent', value: null, unit: null, raw: null }
-  return { ...named(definition), status: 'valid', value: null, unit: null, raw: hexOf(payload.subarray(at, end)) }
+  return end <= at
+    ? createValue(definition, 'not-sent', null, null, null)
+    : createValue(definition, 'valid', null, null, hexOf(payload.subarray(at, end)))
 }
 
 function decodeNumber(definition: ColumnDefinition, payload: Uint8Array): SignalValue {
   const reader = columnReader(definition)
   const unit = definition.kind === 'numeric' ? definition.unit : null
-  if (reader.lastByte >= payload.length) {
-    return { ...named(definition), status: 'not-sent', value: null, unit, raw: null }
-  }
+  if (reader.lastByte >= payload.length) return createValue(definition, 'not-sent', null, unit, null)
   const code = reader.status(payload, 0)
-  const valid = code === 0
-  const exact = definition.bits <= EXACT_BITS
-  const raw = reader.raw(payload, 0)
-  const label = valid ? labelOf(definition, raw) : undefined
-  return {
-    ...named(definition),
-    status: STATUSES[code],
-    value: valid ? reader.value(payload, 0) : null,
-    unit,
-    raw: exact ? raw : readWideRaw(payload, 0, startBit(definition.at), definition.bits).toString(16).toUpperCase(),
-    ...(label === undefined ? {} : { label }),
-  }
+  const read = reader.raw(payload, 0)
+  const raw = definition.bits <= EXACT_BITS ? read : wideDigits(definition, payload)
+  if (code !== VALID) return createValue(definition, STATUSES[code], null, unit, raw)
+  const value = createValue(definition, 'valid', reader.value(payload, 0), unit, raw)
+  const label = labelOf(definition, read)
+  if (label !== undefined) value.label = label
+  return value
+}
+
+function wideDigits({ at, bits }: ColumnDefinition, payload: Uint8Array): string {
+  return readWideRaw(payload, 0, startBit(at), bits).toString(16).toUpperCase()
+}
+
+/** Written out, not spread: this is made for every value of a log. */
+function createValue(
+  definition: SignalDefinition,
+  status: Status,
+  value: number | null,
+  unit: Unit | null,
+  raw: number | string | null,
+): Mutable<SignalValue> {
+  return { definition, spn: definition.spn, name: definition.name, status, value, unit, raw }
 }
 
 function labelOf(definition: SignalDefinition, raw: number): string | undefined {
@@ -95,15 +106,10 @@ function textAt(definition: TextDefinition, payload: Uint8Array, at: number): Te
 }
 
 function describeText(definition: TextDefinition, { status, text }: TextValue, bytes: Uint8Array): SignalValue {
-  const raw =
-    status === 'not-sent'
-      ? null
-      : hexOf(typeof definition.bytes === 'number' ? bytes.subarray(0, definition.bytes) : bytes)
-  return { ...named(definition), status, value: null, unit: null, raw, ...(status === 'valid' ? { text } : {}) }
-}
-
-function named(definition: SignalDefinition): Pick<SignalValue, 'definition' | 'spn' | 'name'> {
-  return { definition, spn: definition.spn, name: definition.name }
+  const own = typeof definition.bytes === 'number' ? bytes.subarray(0, definition.bytes) : bytes
+  const value = createValue(definition, status, null, null, status === 'not-sent' ? null : hexOf(own))
+  if (status === 'valid') value.text = text
+  return value
 }
 
 /** Bytes as upper-case hexadecimal digits. */
