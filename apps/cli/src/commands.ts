@@ -79,6 +79,28 @@ export const COMMANDS: readonly CommandDefinition[] = [
     load: async () => (await import('./check.js')).check,
   },
   {
+    name: 'compare',
+    takes: 'BEFORE AFTER',
+    purpose: 'did the fix work: two runs of one vehicle, and how far they prove it',
+    details:
+      'What became of each fault, whether the later run gave it the chance to come again, and how sure that makes the repair: proved by direct evidence, supported, not proved, not tested, or came back. A fault that was not seen is not a fault that was fixed. Then vitals in the same operating cells, and what else changed.',
+    formats: ['text', 'json', 'html', 'md'],
+    options: ['format', 'same-vehicle', 'profile', 'units', 'definitions', 'bit-rate', 'deltas', 'absolute'],
+    examples: ['compare before.log after.log', 'compare before.log after.log --format html > repair.html'],
+    load: async () => (await import('./compare.js')).compare,
+  },
+  {
+    name: 'history',
+    takes: 'FOLDER | LOG...',
+    purpose: 'many runs of one vehicle: faults by run, trends of key figures',
+    details:
+      'The logs of a folder, or those named, in order of time: which fault was listed in which run, how key figures went, and which notes of work lie between. Notes are a JSON list of objects with "at", a date and time, and "text".',
+    formats: ['text', 'json', 'html', 'md'],
+    options: ['format', 'notes', 'profile', 'units', 'definitions', 'bit-rate', 'deltas', 'absolute'],
+    examples: ['history runs/', 'history runs/ --notes work.json --format md'],
+    load: async () => (await import('./history.js')).history,
+  },
+  {
     name: 'profile',
     takes: '',
     purpose: 'a template for an engine’s own figures, or a check of one that is filled in',
@@ -117,6 +139,44 @@ export const COMMANDS: readonly CommandDefinition[] = [
       'simulate clean-first-start --out - | firstcrank faults -',
     ],
     load: async () => (await import('./simulate.js')).simulateScenario,
+  },
+  {
+    name: 'serve',
+    takes: '[LOG or FOLDER ...]',
+    purpose: 'the viewer in a browser: your runs, live buses, replays',
+    details:
+      'Starts a server for this machine, and with --lan for paired devices on the network. It keeps a library: a folder of logs, with what you write to them. A LOG or FOLDER is shown from where it is and never changed. What comes in live is recorded to the library. It reads only: nothing in it can send a frame.',
+    options: [
+      'library',
+      'live',
+      'no-record',
+      'sync-every',
+      'port',
+      'lan',
+      'allow-host',
+      'definitions',
+      'memory',
+      'max-upload',
+      'log',
+    ],
+    examples: [
+      'serve',
+      'serve run.log --port 8400',
+      'serve --lan',
+      'candump -L can0 | firstcrank serve --live -',
+      'serve --live tcp://127.0.0.1:29536',
+    ],
+    load: async () => (await import('./serve.js')).serve,
+  },
+  {
+    name: 'library',
+    takes: 'backup FOLDER | restore FOLDER',
+    purpose: 'copy the library of runs to a folder, or back',
+    details:
+      'A backup is a folder with the database and the logs; a server may be running meanwhile, and a backup into the same folder again copies only what is new. Restoring needs a library without runs. Logs that are shown from elsewhere are not copied.',
+    options: ['library'],
+    examples: ['library backup /media/stick/firstcrank', 'library restore /media/stick/firstcrank'],
+    load: async () => (await import('./library.js')).library,
   },
 ]
 

@@ -50,7 +50,10 @@ function readData(text: string): Uint8Array {
   const digits = text.replace(/^0x/i, '').replaceAll('.', '')
   if (!HEX.test(digits)) throw new CommandError(2, `"${text}" is no data: hexadecimal digits are needed, two a byte`)
   if (digits.length % 2 === 1) {
-    throw new CommandError(2, `the data end in the middle of a byte: ${digits.length} digits, two a byte are needed`)
+    throw new CommandError(
+      2,
+      `the data end in the middle of a byte: of ${digits.length} hexadecimal digits the last stands alone`,
+    )
   }
   if (digits.length / 2 > MOST_BYTES) {
     throw new CommandError(2, `${digits.length / 2} data bytes are more than a message can hold: ${MOST_BYTES}`)

@@ -31,6 +31,8 @@ export const OPTIONS = {
   profile: { value: 'FILE', help: "an engine profile: its maker's figures come before the defaults" },
   units: { value: 'UNITS', help: 'metric or us; as the profile says, else metric' },
   'fail-on': { value: 'LEVEL', help: 'end with exit code 5 where this was found, or worse: caution or fail' },
+  'same-vehicle': { help: 'you vouch that both runs are of one vehicle, where the bus cannot say' },
+  notes: { value: 'FILE', help: 'what was done and when, a JSON file' },
   check: { value: 'FILE', help: 'say whether this profile can be used' },
   list: { help: 'list the scenarios' },
   seed: { value: 'N', help: 'decides every chance event; 1 where not given' },
@@ -40,6 +42,23 @@ export const OPTIONS = {
   altitude: { value: 'N', help: 'height above the sea in m' },
   severity: { value: 'N', help: 'how far what is wrong is from healthy; 1 is as the scenario has it' },
   duration: { value: 'N', help: 'stop the recording after so many seconds' },
+  library: { value: 'FOLDER', help: "folder of the library of runs; in the user's data folder where not given" },
+  port: { value: 'N', help: 'port to listen on; 8321 where not given, 0 for any that is free' },
+  lan: { help: 'let other devices on the network in, once they are paired with the code that is shown' },
+  'allow-host': { value: 'NAME', list: true, help: 'another host name to answer to, such as that of a proxy' },
+  live: {
+    value: 'SOURCE',
+    list: true,
+    help: 'a live bus: - is standard input, tcp://HOST:PORT, tcp-listen://HOST:PORT, or a file that grows',
+  },
+  'no-record': { help: 'do not write what comes in live to the library' },
+  'sync-every': {
+    value: 'SECONDS',
+    help: 'seconds after which what is recorded is safe from a power cut; 1 where not given',
+  },
+  memory: { value: 'MB', help: 'memory for recordings that are open; 1024 where not given' },
+  'max-upload': { value: 'MB', help: 'largest upload; 2048 where not given' },
+  log: { value: 'LEVEL', help: 'what goes to standard error, as JSON: debug, info, warn (where not given), error' },
   help: { help: 'this help' },
 } as const
 

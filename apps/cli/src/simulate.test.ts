@@ -48,6 +48,17 @@ describe('a simulated log', () => {
     expect(lines).toMatchObject({ malformed: 0, total: frames.extended })
   })
 
+  test.each([
+    ['standard output', '-', /^firstcrank: --truth needs the name of a file/],
+    ['the log itself', join(folder, '.', 'same.log'), /^firstcrank: --out and --truth name the same file/],
+  ])('keeps the truth out of %s', async (_, name, expected) => {
+    const same = join(folder, 'same.log')
+    const { stderr, exitCode } = await capture([...argv, '--out', same, '--truth', name])
+    expect(exitCode).toBe(2)
+    expect(stderr).toMatch(expected)
+    expect(existsSync(same)).toBe(false)
+  })
+
   test('takes numbers below zero', async () => {
     expect(await capture([...argv, '--ambient', '-10', '--out', '-'])).toMatchObject({ exitCode: 0, stderr: '' })
   })

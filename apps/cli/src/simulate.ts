@@ -1,5 +1,6 @@
 /** `firstcrank simulate`: a log of the invented engine. */
 import { type FileHandle, open, writeFile } from 'node:fs/promises'
+import { resolve } from 'node:path'
 import type { SimulationOptions } from '@firstcrank/simulator'
 import type { Arguments } from './arguments.js'
 import { CommandError, fileProblem } from './command-error.js'
@@ -26,12 +27,16 @@ export const simulateScenario: RunCommand = async (args, _io, output) => {
   if (second !== undefined) throw new CommandError(2, `simulate takes one scenario; "${second}" is one too many`)
   const out = args.text('out')
   if (out === undefined) throw new CommandError(2, 'simulate needs --out FILE, or --out - for standard output')
+  const truthFile = args.text('truth')
+  if (truthFile === '-') throw new CommandError(2, '--truth needs the name of a file; standard output is for the log')
+  if (truthFile !== undefined && resolve(truthFile) === resolve(out)) {
+    throw new CommandError(2, `--out and --truth name the same file, ${out}`)
+  }
   try {
     const simulation = simulate(name, simulationOptions(args))
     if (out === '-') await writeToOutput(simulation.chunks, output)
     else await writeToFile(simulation.chunks, out)
     const truth = simulation.truth()
-    const truthFile = args.text('truth')
     if (truthFile !== undefined) await writeTruth(truthFile, `${JSON.stringify(truth, null, 2)}\n`)
     if (out === '-') return
     output.add(`${out}: ${count(truth.frames)} frames, ${durationText(truth.duration * 1e6)}: ${truth.title}.\n`)

@@ -13,7 +13,7 @@ import { type ChannelTraffic, channelTraffic, type Verdict, verdictOf } from './
 /** The whole summary. */
 export function summaryText(report: FaultReport): string[] {
   const { summary } = report
-  if (summary.counts.lines === 0) return ['The log is empty.']
+  if (summary.counts.lines === 0 && summary.problems.counts.length === 0) return ['The log is empty.']
   if (frameCounts(summary).total === 0) return [...noFramesText(summary), '', ...problemsText(summary)]
   const hasNodes = summary.nodes.length > 0
   return [

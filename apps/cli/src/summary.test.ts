@@ -1,3 +1,4 @@
+import { gzipSync } from 'node:zlib'
 import { describe, expect, test } from 'vitest'
 import { capture } from './capture.js'
 
@@ -64,6 +65,13 @@ describe('the first lines of the text', () => {
     ],
   ])('%s', async (_name, log, first) => {
     expect((await summary(log)).split('\n')[0]).toBe(first)
+  })
+
+  test('an archive that is cut short before its first line is not called empty', async () => {
+    const { stdout, exitCode } = await capture(['summary', '-'], gzipSync(LOG).subarray(0, 10))
+    expect(exitCode).toBe(0)
+    expect(stdout.split('\n')[0]).toMatch(/^No frame in 0 lines/)
+    expect(stdout).toMatch(/1 damaged-compression: /)
   })
 
   test('11-bit frames only: no J1939, and nothing is said of faults', async () => {

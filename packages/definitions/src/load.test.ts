@@ -49,6 +49,22 @@ describe('a definition file', () => {
     ])
   })
 
+  test('carries who says so into the note of everything in it', () => {
+    const block = { at: 3, bytes: 2, signals: [{ ...signal, at: '1' }] }
+    const [definition] = parseDefinitions(
+      file([
+        group({
+          length: 'variable',
+          signals: [{ ...signal, bits: 8, at: '1', note: 'reads 2 kPa low' }],
+          repeat: block,
+        }),
+      ]),
+    )
+    expect(definition.note).toBe('From: wiring notes of the truck')
+    expect(definition.signals[0].note).toBe('reads 2 kPa low. From: wiring notes of the truck')
+    expect(definition.repeat?.signals[0].note).toBe('From: wiring notes of the truck')
+  })
+
   test.each([
     ['not JSON', '{"version": 1,', /^not JSON: /],
     ['a missing field', file([group({ name: undefined })]), /^groups\[0\]\.name: /],
@@ -71,6 +87,7 @@ describe('a definition file', () => {
       /^groups\[0\]\.signals\[0\]: ends at byte 9/,
     ],
     ['a group twice', file([group(), group()]), /^groups\[1\]\.pgn: 65313 is defined twice/],
+    ['a destination in a PGN', file([group({ pgn: 61_189 })]), /^groups\[0\]\.pgn: .* the group is 61184/],
     ['another version', JSON.stringify({ version: 2, source: 'x', groups: [group()] }), /^version: /],
   ])('says where %s is', (_, text, expected) => {
     const problems = problemsOf(text)

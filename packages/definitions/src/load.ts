@@ -1,6 +1,6 @@
 /** Text of a definition file → definitions the decoder takes. */
 import type { GroupDefinition, SignalDefinition } from '@firstcrank/decoder'
-import { startBit } from '@firstcrank/decoder'
+import { isDirectedGroup, startBit } from '@firstcrank/decoder'
 import { type DefinitionsFile, definitionsFile, type GroupInFile, type SignalInFile } from './schema.js'
 
 /** What is wrong with a definition file. `not-json`: not JSON at all; `invalid`: see `problems`. */
@@ -41,7 +41,7 @@ export function parseDefinitions(text: string): GroupDefinition[] {
   }
   const problems = contradictions(result.data)
   if (problems.length > 0) throw new DefinitionsError('invalid', problems)
-  return result.data.groups.map(toGroup)
+  return result.data.groups.map((group) => toGroup(group, `From: ${result.data.source}`))
 }
 
 function placeOf(path: readonly PropertyKey[]): string {
@@ -49,7 +49,7 @@ function placeOf(path: readonly PropertyKey[]): string {
   return place.replace(/^\./, '') || 'file'
 }
 
-/** What a schema cannot say: groups given twice, signals that reach past their group's end. */
+/** What a schema cannot say: groups given twice or with a destination, signals that reach past their group's end. */
 function contradictions(file: DefinitionsFile): string[] {
   const problems: string[] = []
   const seen = new Set<number>()
@@ -57,6 +57,10 @@ function contradictions(file: DefinitionsFile): string[] {
     const place = `groups[${index}]`
     if (seen.has(group.pgn)) problems.push(`${place}.pgn: ${group.pgn} is defined twice in this file`)
     seen.add(group.pgn)
+    if (isDirectedGroup(group.pgn) && group.pgn % 256 !== 0) {
+      const pgn = group.pgn - (group.pgn % 256)
+      problems.push(`${place}.pgn: the low byte of ${group.pgn} is a destination; the group is ${pgn}`)
+    }
     problems.push(...signalsPastEnd(group.signals, group.length, `${place}.signals`))
     if (group.repeat) {
       problems.push(...signalsPastEnd(group.repeat.signals, group.repeat.bytes, `${place}.repeat.signals`))
@@ -81,7 +85,7 @@ function bitsOf(signal: SignalInFile): number {
   return typeof signal.bytes === 'number' ? signal.bytes * 8 : 8
 }
 
-function toGroup(group: GroupInFile): GroupDefinition {
+function toGroup(group: GroupInFile, from: string): GroupDefinition {
   const { pgn, acronym, name, length, priority, period, repeat } = group
   return {
     pgn,
@@ -90,16 +94,18 @@ function toGroup(group: GroupInFile): GroupDefinition {
     length,
     ...(priority === undefined ? {} : { priority }),
     ...(period === undefined ? {} : { period }),
-    ...(repeat === undefined ? {} : { repeat: { ...repeat, signals: repeat.signals.map(toSignal) } }),
-    signals: group.signals.map(toSignal),
+    ...(repeat === undefined
+      ? {}
+      : { repeat: { ...repeat, signals: repeat.signals.map((signal) => toSignal(signal, from)) } }),
+    signals: group.signals.map((signal) => toSignal(signal, from)),
     sources: ['own'],
+    note: from,
   }
 }
 
-function toSignal(signal: SignalInFile): SignalDefinition {
-  const provenance = { sources: ['own'], confirmed: 0 } as const
+function toSignal(signal: SignalInFile, from: string): SignalDefinition {
   const { note, ...rest } = signal
-  const common = { ...provenance, ...(note === undefined ? {} : { note }) }
+  const common = { sources: ['own'], confirmed: 0, note: note === undefined ? from : `${note}. ${from}` } as const
   switch (rest.kind) {
     case 'bit-field':
       return { ...rest, bits: rest.flags.length, ...common }

@@ -57,6 +57,15 @@ describe('BusLoad', () => {
     expect(load.summary(0)).toMatchObject({ mean: null, meanNominal: null, meanWorstCase: null, observed: 0 })
   })
 
+  it('gives no mean of frames so close together that the time before the first one decides it', () => {
+    const load = new BusLoad({ bitRate: 250_000 })
+    load.add(0, START, 140, 8)
+    load.add(0, START + 10, 140, 8)
+    expect(load.summary(0)).toMatchObject({ mean: null, meanNominal: null, meanWorstCase: null })
+    load.add(0, START + SECOND / 10, 140, 8)
+    expect(load.summary(0)?.mean).toBeCloseTo(0.0168, 12)
+  })
+
   it('counts a silence as one second, however long', () => {
     const load = new BusLoad({ bitRate: 250_000 })
     load.add(0, START, 125_000, 8)

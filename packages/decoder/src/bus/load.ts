@@ -33,7 +33,7 @@ export interface ChannelLoad {
   readonly bits: number
   /** Seconds recorded: the time between frames, silences counted as one second at most. */
   readonly observed: number
-  /** Load over the time recorded; null where it is too short to say. */
+  /** Load over the time recorded; null where that is less than a tenth of a second. */
   readonly mean: number | null
   /** The same frames with no stuff bit, and with as many as there can be. */
   readonly meanNominal: number | null
@@ -152,7 +152,7 @@ export class BusLoad {
     if (state === undefined) return undefined
     const { bits } = state
     const observed = state.observed / SECOND
-    const mean = (total: number) => (observed > 0 ? total / observed / bitRate.value : null)
+    const mean = (total: number) => (state.observed < BURST ? null : total / observed / bitRate.value)
     const kept = this.#kept(state)
     const [peak, peakBits] = busiest(kept)
     return {

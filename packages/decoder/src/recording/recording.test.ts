@@ -47,10 +47,11 @@ describe('signals', () => {
     expect([...new Set(places)]).toEqual(wanted)
   })
 
-  it('one signal is the one with the most messages', async () => {
+  it('one signal is the one with the most messages, of equals the one that came first', async () => {
     const recording = await open(frames)
     expect(recording.signal({ spn: 190 })?.stream.sa).toBe(0)
     expect(recording.signal({ spn: 190, sa: 33 })?.count).toBe(1)
+    expect(recording.signal({ spn: 518 })?.stream.da).toBe(0)
     expect(recording.signal({ spn: 1 })).toBeUndefined()
   })
 

@@ -109,6 +109,20 @@ describe('a picture', () => {
     expect([...last]).toEqual([10, 25, 45])
   })
 
+  // Rows at and around the ends of the index's runs of 256, and of the window.
+  it.each([3, 4, 255, 256, 257, 511, 512, 513, 767, 768, 769, 896, 897])('shows a spike in row %i of 900', (row) => {
+    const rows = Array.from({ length: 900 }, (_, index) => [index === row ? 200 : 100])
+    const spike = signalOf(number('1', 8), rows)
+    const inside = row >= 4 && row <= 896
+    expect([...spike.overview(4e6, 896e6, 1).greatest]).toEqual([inside ? 100 : 50])
+    expect([...spike.overview(0, 899e6, 1).greatest]).toEqual([100])
+    const dip = signalOf(
+      number('1', 8),
+      rows.map(([raw]) => [250 - raw]),
+    )
+    expect([...dip.overview(4e6, 896e6, 1).least]).toEqual([inside ? 25 : 75])
+  })
+
   it('has no value where there is none', () => {
     const { first, greatest, count } = ramp.overview(4e6, 4.5e6, 2)
     expect([...count]).toEqual([1, 0])

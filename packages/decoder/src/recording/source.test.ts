@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs'
 import { gzipSync } from 'node:zlib'
 import { describe, expect, it } from 'vitest'
 import { inChunks, utf8 } from '../../../../tests/support/log.js'
@@ -81,12 +82,35 @@ describe('a source', () => {
     expect(stream.locked).toBe(false)
   })
 
+  it('that is a stream is cancelled where the reader stops early, and only there', async () => {
+    const cancelled: string[] = []
+    const endless = new ReadableStream<Uint8Array>({
+      pull: (controller) => controller.enqueue(utf8('line\n')),
+      cancel: () => void cancelled.push('endless'),
+    })
+    for await (const _ of readChunks(endless)) break
+    const read = new ReadableStream<Uint8Array>({
+      start(controller) {
+        controller.enqueue(utf8('line\n'))
+        controller.close()
+      },
+      cancel: () => void cancelled.push('read'),
+    })
+    expect(await textOf(read)).toBe('line\n')
+    expect(cancelled).toEqual(['endless'])
+  })
+
   it('hands on what goes wrong in its giver', async () => {
     const broken = (async function* () {
       yield utf8('line\n')
       throw new Error('the disk is gone')
     })()
     await expect(textOf(broken)).rejects.toThrow('the disk is gone')
+    const failing = new ReadableStream<Uint8Array>({
+      pull: (controller) => controller.error(new Error('the line is down')),
+    })
+    await expect(textOf(failing)).rejects.toThrow('the line is down')
+    expect(failing.locked).toBe(false)
   })
 })
 
@@ -97,7 +121,7 @@ describe('errors', () => {
   const wrongSum = packed.slice()
   wrongSum[wrongSum.length - 6] ^= 1
 
-  it.each<[LogSourceErrorCode, string, unknown]>([
+  const cases: [LogSourceErrorCode, string, unknown][] = [
     ['not-a-source', 'nothing', undefined],
     ['not-a-source', 'null', null],
     ['not-a-source', 'a name', 'truck.log'],
@@ -110,7 +134,9 @@ describe('errors', () => {
     ['damaged-gzip', 'an archive cut short', packed.subarray(0, packed.length - 9)],
     ['damaged-gzip', 'an archive with other bytes in it', spoiled],
     ['damaged-gzip', 'an archive whose check sum is wrong', wrongSum],
-  ])('%s: %s', async (code, _, source) => {
+  ]
+
+  it.each(cases)('%s: %s', async (code, _, source) => {
     await expect(textOf(source as LogSource)).rejects.toBeInstanceOf(LogSourceError)
     await expect(textOf(source as LogSource)).rejects.toMatchObject({ code, name: 'LogSourceError' })
   })
@@ -123,5 +149,15 @@ describe('errors', () => {
     }
     await expect(read()).rejects.toMatchObject({ code: 'damaged-gzip' })
     expect(text).toBe(TEXT)
+  })
+
+  it('are those that the documentation lists', () => {
+    const [, row = ''] =
+      readFileSync(new URL('../../../../docs/api.md', import.meta.url), 'utf8').match(
+        /^\| `LogSourceError` \|(.*)$/m,
+      ) ?? []
+    const listed = Array.from(row.matchAll(/`([\w-]+)`/g), ([, code]) => code)
+    expect(listed.toSorted((a, b) => a.localeCompare(b))).toEqual(['damaged-gzip', 'not-a-source'])
+    expect(new Set(cases.map(([code]) => code))).toEqual(new Set(listed))
   })
 })

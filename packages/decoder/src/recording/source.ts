@@ -67,13 +67,18 @@ async function* fromIterable(source: Iterable<Uint8Array>): AsyncGenerator<Uint8
 
 async function* readStream(stream: ReadableStream<Uint8Array>): AsyncGenerator<Uint8Array> {
   const reader = stream.getReader()
+  let isOpen = true
   try {
     for (;;) {
+      isOpen = false
       const { value, done } = await reader.read()
       if (done) return
+      isOpen = true
       yield value
     }
   } finally {
+    // Who stops early wants no more of it: the file or connection behind the stream can be closed.
+    if (isOpen) await reader.cancel()
     reader.releaseLock()
   }
 }

@@ -76,6 +76,18 @@ describe('streams', () => {
         .map(({ intervals }) => intervals.gaps),
     ).toEqual([0, 0])
   })
+
+  it('keep their gaps where another interface hands its frames over late', () => {
+    // can1 lags 0.6 s behind can0, and can0 is silent for 0.5 s: from a frame of can1 to the next one of can0
+    // it is more than a second, but the recording itself is never without a frame for that long.
+    const can0 = [0, 0.1, 0.2, 0.3, 0.4, 0.5, 1, 1.1].map((t) => ({ at: t, time: t * S, pgn: 61444, channel: 'can0' }))
+    const can1 = [0.51, 1.05].map((t) => ({ at: t, time: (t - 0.6) * S, pgn: 61444, channel: 'can1' }))
+    const log = [...can0, ...can1]
+      .sort((a, b) => a.at - b.at)
+      .map(({ at: _, ...frame }) => ({ ...frame, data: '00'.repeat(8) }))
+    const [stream] = trafficOf(log).streams()
+    expect(stream.intervals.gaps).toBe(1)
+  })
 })
 
 describe('the load', () => {

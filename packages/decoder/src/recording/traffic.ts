@@ -39,6 +39,7 @@ export class Traffic {
   readonly #streams: StreamTable<StreamState>
   /** Header states by key × 9 + data bytes; 0 where none was needed yet. */
   readonly #headers: number[] = []
+  /** Of all frames so far; NaN before the first. Times of two interfaces may run backwards a little. */
   #latest = Number.NaN
   #holeEnd = Number.NEGATIVE_INFINITY
 
@@ -62,7 +63,7 @@ export class Traffic {
     for (let row = from; row < to; row++) {
       const at = time[row]
       if (at - this.#latest > HOLE_MICROS) this.#holeEnd = at
-      this.#latest = at
+      if (!(at <= this.#latest)) this.#latest = at
       const frameKey = key[row]
       const stream = this.#streams.ofFrame(frameKey)
       this.#add(stream, at)
