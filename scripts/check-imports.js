@@ -16,6 +16,7 @@ const catalog = `${decoder}/catalog`
 const signal = `${decoder}/signal`
 const diagnostics = `${decoder}/diagnostics`
 const recording = `${decoder}/recording`
+const viewer = 'apps/viewer/src'
 
 /**
  * For each folder: the folders, packages and `node:` that its files may import, beside one another.
@@ -50,11 +51,55 @@ const MAY_IMPORT = {
     'zod-openapi',
     'node:',
   ],
+  [`${viewer}/words`]: ['@firstcrank/feed'],
+  [`${viewer}/state`]: ['@firstcrank/decoder', '@firstcrank/analysis', 'preact'],
+  [`${viewer}/recording`]: [
+    '@firstcrank/decoder',
+    '@firstcrank/analysis',
+    '@firstcrank/feed',
+    'preact',
+    `${viewer}/state`,
+  ],
+  [`${viewer}/charts`]: ['@firstcrank/feed', 'uplot', `${viewer}/state`],
+  [`${viewer}/parts`]: [
+    '@firstcrank/decoder',
+    '@firstcrank/analysis',
+    '@firstcrank/feed',
+    '@tanstack/virtual-core',
+    '@zag-js/combobox',
+    '@zag-js/preact',
+    'preact',
+    `${viewer}/words`,
+    `${viewer}/state`,
+    `${viewer}/recording`,
+    `${viewer}/charts`,
+  ],
+  [`${viewer}/pages`]: [
+    '@firstcrank/analysis',
+    '@firstcrank/feed',
+    '@zag-js/preact',
+    '@zag-js/tabs',
+    'preact',
+    `${viewer}/words`,
+    `${viewer}/state`,
+    `${viewer}/recording`,
+    `${viewer}/charts`,
+    `${viewer}/parts`,
+  ],
+  [viewer]: [
+    'preact',
+    `${viewer}/words`,
+    `${viewer}/state`,
+    `${viewer}/recording`,
+    `${viewer}/parts`,
+    `${viewer}/pages`,
+  ],
   'apps/cli/src': [
     '@firstcrank/decoder',
     '@firstcrank/definitions',
     '@firstcrank/simulator',
     '@firstcrank/analysis',
+    '@firstcrank/server',
     'node:',
   ],
 }

@@ -3,7 +3,9 @@
  * Needs the packages built.
  */
 import { readFileSync, writeFileSync } from 'node:fs'
+import { profileJsonSchema } from '../packages/analysis/dist/index.js'
 import { definitionsJsonSchema } from '../packages/definitions/dist/index.js'
+import { checksPage, faultsPage } from './knowledge.js'
 import { verification } from './verification.js'
 
 const root = new URL('../', import.meta.url)
@@ -16,7 +18,10 @@ const json = (/** @type {unknown} */ value) => `${JSON.stringify(value, null, 2)
  */
 const GENERATED = [
   ['packages/definitions/definitions.schema.json', () => json(definitionsJsonSchema())],
+  ['packages/analysis/profile.schema.json', () => json(profileJsonSchema())],
   ['docs/verification.md', verification],
+  ['docs/checks.md', checksPage],
+  ['docs/faults.md', faultsPage],
 ]
 
 const checkOnly = process.argv.includes('--check')

@@ -3,13 +3,16 @@
  * Only Node's own modules are imported, because this runs before anything is installed.
  */
 import { spawn } from 'node:child_process'
-import { existsSync, readdirSync, readFileSync } from 'node:fs'
+import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs'
 import { constants } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
 /** The repository's top folder. Every tool runs in it. */
 export const ROOT = fileURLToPath(new URL('..', import.meta.url))
+
+/** The one app that vite makes, from what the compiler has only checked. */
+const VIEWER = 'apps/viewer'
 
 /** The signal that asked us to stop. @type {'SIGINT' | 'SIGTERM' | undefined} */
 let stopSignal
@@ -66,6 +69,10 @@ export async function install() {
 /** Compiles packages and apps, as far as their sources changed. */
 export async function build() {
   await step('building what changed (tsc -b)', () => runTool('typescript', 'tsc', compilerArguments(projects())))
+  if (!isViewerStale()) return
+  await step('building the viewer (vite build)', () =>
+    runTool('vite', 'vite', ['build', VIEWER, '--config', `${VIEWER}/vite.config.ts`, '--logLevel', 'warn']),
+  )
 }
 
 /**
@@ -75,7 +82,7 @@ export async function build() {
  */
 export function compilerArguments(folders) {
   // The compiler's notes of what it built lie outside `dist`: without this a deleted one stays away.
-  const force = projects().every((folder) => exists(`${folder}/dist`)) ? [] : ['--force']
+  const force = projects().every((folder) => folder === VIEWER || exists(`${folder}/dist`)) ? [] : ['--force']
   return ['-b', ...force, ...folders]
 }
 
@@ -159,6 +166,37 @@ export function foldersIn(folder) {
  */
 export function readJson(path) {
   return JSON.parse(readFileSync(join(ROOT, path), 'utf8'))
+}
+
+/** What the viewer is made of: its own files, the packages it holds, and the recordings it carries along. */
+const VIEWER_INPUTS = [
+  ...['src', 'public', 'index.html', 'vite.config.ts', 'package.json'].map((path) => `${VIEWER}/${path}`),
+  ...['decoder', 'analysis', 'feed'].map((name) => `packages/${name}/src`),
+  'sample-logs',
+  'package-lock.json',
+]
+
+/** Whether the built viewer is missing or older than what it is made of. */
+function isViewerStale() {
+  const built = `${VIEWER}/dist/index.html`
+  if (!exists(built)) return exists(VIEWER)
+  const { mtimeMs } = statSync(join(ROOT, built))
+  return VIEWER_INPUTS.filter(exists).some((path) => newestIn(path) > mtimeMs)
+}
+
+/**
+ * When the newest file at or below a path was changed.
+ *
+ * @param {string} path from the top folder
+ * @returns {number}
+ */
+function newestIn(path) {
+  const stat = statSync(join(ROOT, path))
+  if (!stat.isDirectory()) return stat.mtimeMs
+  return readdirSync(join(ROOT, path)).reduce(
+    (newest, name) => Math.max(newest, newestIn(`${path}/${name}`)),
+    stat.mtimeMs,
+  )
 }
 
 /** Folders of the packages and apps that are compiled. */

@@ -222,6 +222,14 @@ describe('times', () => {
     expect(timesOf(recording)).toHaveLength(3)
   })
 
+  it('that leap on and are set back until they are past exact microseconds stay where they are', async () => {
+    const seconds = [1_648_577_725, 4_648_577_725, 1_648_577_726, 7_648_577_725, 1_648_577_727]
+    const recording = await speeds(seconds.map((time) => `${time}.000000`))
+    const set = 4_648_577_725
+    expect(timesOf(recording)).toEqual([seconds[0], set, set, set, set + 1].map((time) => time * 1e6))
+    expect(recording.clock).toMatchObject({ untimed: 1, steps: { total: 1 }, jumps: { total: 1 } })
+  })
+
   it('beyond what is exact are no times', async () => {
     const recording = await speeds(['1648577725.000000', '9999999999.000000', '1648577725.500000'])
     expect(timesOf(recording)).toEqual([1648577725000000, 1648577725500000])

@@ -155,7 +155,7 @@ export const anyLog: fc.Arbitrary<Uint8Array> = fc
   })
   .map(({ frames, others, broken, newline, ended }) => {
     const encoder = new TextEncoder()
-    const lines = frames.map((frame) => encoder.encode(printFrame(frame)))
+    const lines: Uint8Array[] = frames.map((frame) => encoder.encode(printFrame(frame)))
     for (const [at, line] of others) lines.splice(at % lines.length, 0, encoder.encode(line))
     for (const [at, line] of broken) lines.splice(at % lines.length, 0, line)
     const end = encoder.encode(newline)

@@ -1,1 +1,13 @@
-export {}
+/** The server: a library of runs, live sources and replays, over HTTP and a socket. */
+export { backUpLibrary, type CopyReport, restoreLibrary } from './library/backup.js'
+export { LibraryError, type LibraryErrorCode } from './library/database.js'
+export type { Library } from './library/library.js'
+export { LIVE_LIMITS, type LiveLimits } from './live/live-recording.js'
+export { createLog } from './log.js'
+export { builtViewer, DEFAULT_PORT, DEFAULTS, defaultLibrary, type LiveOption, type ServerOptions } from './options.js'
+export { type RunningServer, startServer } from './server.js'
+export { FollowSource } from './sources/follow.js'
+export { type ReplayOptions, ReplaySource } from './sources/replay.js'
+export { type Replay, type Source, SourceError, type SourceErrorCode, type SourceSink } from './sources/source.js'
+export { StreamSource } from './sources/stream.js'
+export { type TcpAddress, TcpConnectSource, TcpListenSource } from './sources/tcp.js'

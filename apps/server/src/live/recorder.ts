@@ -1,0 +1,252 @@
+/**
+ * Live lines written to disk as they come: appended, synced at a stated interval, rotated by size.
+ * What was synced is never touched again. A full disk is told of and tried again; the live view does
+ * not wait for it. Marker lines begin with `# firstcrank`, which every reader of logs skips.
+ */
+import { type FileHandle, open } from 'node:fs/promises'
+import { dirname, join } from 'node:path'
+import type { RecorderStatus } from '@firstcrank/feed'
+import { countLines } from './lines.js'
+
+/** How a recording is kept. */
+export interface RecorderOptions {
+  readonly folder: string
+  /** Names the session in files and markers. */
+  readonly session: string
+  /** What is recorded, for people. */
+  readonly title: string
+  /** Milliseconds between two syncs: what a power cut can cost at most. */
+  readonly syncEvery?: number
+  /** Milliseconds until a failed disk is tried again. */
+  readonly retryEvery?: number
+  /** Bytes after which another file is begun. */
+  readonly rotateAt?: number
+  /** A file to go on with, and its number. */
+  readonly resume?: { readonly file: string; readonly part: number }
+  /** Number of the first file where none is gone on with. */
+  readonly firstPart?: number
+  readonly onState?: (state: RecorderStatus['state'], detail: string) => void
+  /** Told when a file is begun and when it is complete. */
+  readonly onFile?: (file: string, part: number, complete: boolean) => void
+  /** How files are opened; tests give disks that fail. */
+  readonly openFile?: typeof open
+}
+
+/** Our own choice: a second of driving, and files that an editor still opens. */
+export const SYNC_EVERY = 1_000
+export const ROTATE_AT = 512 * 1024 * 1024
+/** Milliseconds lines wait to be written together, and until a failed disk is tried again. Our own choice. */
+const WRITE_EVERY = 100
+const RETRY_EVERY = 2_000
+/** Bytes that wait for the disk before further lines are dropped and counted. Our own choice. */
+const MAX_WAITING = 16 * 1024 * 1024
+/** Bytes looked at from a file's end for its last whole line. */
+const TAIL_BYTES = 65_536
+
+const FULL = new Set(['ENOSPC', 'EDQUOT', 'EFBIG'])
+const encoder = new TextEncoder()
+
+/** Beginning of every line that this program writes of its own. */
+export const MARKER = '# firstcrank '
+
+/** Records one session. */
+export class Recorder {
+  readonly #options: RecorderOptions
+  #file: FileHandle | undefined
+  #path = ''
+  #part: number
+  #state: RecorderStatus['state'] = 'recording'
+  #detail = ''
+  /** Bytes in the file that is open. */
+  #size = 0
+  #written = 0
+  #synced = 0
+  #dropped = 0
+  /** Lines dropped since the last marker that said so. */
+  #gap = 0
+  #waiting: Uint8Array[] = []
+  #waitingBytes = 0
+  #timer: NodeJS.Timeout | undefined
+  #lastSync = 0
+  #work: Promise<void> = Promise.resolve()
+  #stopping = false
+  #ending: Promise<void> | undefined
+
+  constructor(options: RecorderOptions) {
+    this.#options = options
+    this.#part = options.resume?.part ?? options.firstPart ?? 1
+    this.#path = options.resume?.file ?? this.#nameOf(this.#part)
+  }
+
+  get status(): RecorderStatus {
+    return {
+      state: this.#state,
+      detail: this.#detail,
+      file: this.#path,
+      part: this.#part,
+      written: this.#written,
+      synced: this.#synced,
+      dropped: this.#dropped,
+    }
+  }
+
+  /** Takes whole lines; they are copied. The file is begun with the first. A disk that fails is told of, not thrown. */
+  write(lines: Uint8Array): void {
+    if (this.#stopping) return
+    if (this.#waitingBytes + lines.length > MAX_WAITING) {
+      const lost = countLines(lines)
+      this.#dropped += lost
+      this.#gap += lost
+      return
+    }
+    this.#waiting.push(lines.slice())
+    this.#waitingBytes += lines.length
+    this.#plan(WRITE_EVERY)
+  }
+
+  /** Writes a marker line, where lines have been recorded. */
+  note(text: string): void {
+    if (this.#file !== undefined || this.#waiting.length > 0) this.write(this.#marker(text))
+  }
+
+  /** Writes what waits, syncs and closes. Lines that come later are not recorded. */
+  stop(): Promise<void> {
+    this.#ending ??= this.#end()
+    return this.#ending
+  }
+
+  async #end(): Promise<void> {
+    if (this.#state === 'recording') this.note('session ended')
+    this.#stopping = true
+    clearTimeout(this.#timer)
+    await this.#work
+    if (this.#file !== undefined || this.#waiting.length > 0) await this.#flush(true)
+    if (this.#state === 'recording') {
+      await this.#close()
+      this.#tell('stopped', '')
+    } else {
+      await this.#file?.close().catch(() => undefined)
+    }
+  }
+
+  #plan(wait: number): void {
+    if (this.#timer !== undefined || this.#stopping) return
+    this.#timer = setTimeout(() => {
+      this.#work = this.#flush(false).then(() => {
+        this.#timer = undefined
+        const retry = this.#state !== 'recording'
+        if (retry || this.#waiting.length > 0 || this.#synced < this.#written)
+          this.#plan(retry ? (this.#options.retryEvery ?? RETRY_EVERY) : WRITE_EVERY)
+      })
+    }, wait)
+  }
+
+  async #flush(last: boolean): Promise<void> {
+    try {
+      const file = this.#file ?? (await this.#open())
+      await this.#writeAll(file)
+      if (this.#state !== 'recording') await this.#recover(file)
+      const { syncEvery = SYNC_EVERY, rotateAt = ROTATE_AT } = this.#options
+      if (last || performance.now() - this.#lastSync >= syncEvery) await this.#sync(file)
+      if (this.#size >= rotateAt && !last) await this.#rotate()
+    } catch (error) {
+      const { code, message } = error as NodeJS.ErrnoException
+      this.#tell(FULL.has(code ?? '') ? 'disk-full' : 'failed', message)
+    }
+  }
+
+  /** What was only partly written stays first in line, cut by so much: the file never gets it twice. */
+  async #writeAll(file: FileHandle): Promise<void> {
+    while (this.#waiting.length > 0) {
+      const lines = this.#waiting.length === 1 ? (this.#waiting[0] as Uint8Array) : Buffer.concat(this.#waiting)
+      this.#waiting = [lines]
+      const { bytesWritten } = await file.write(lines)
+      this.#size += bytesWritten
+      this.#written += bytesWritten
+      this.#waitingBytes -= bytesWritten
+      const [, ...later] = this.#waiting
+      this.#waiting = bytesWritten < lines.length ? [lines.subarray(bytesWritten), ...later] : later
+    }
+  }
+
+  async #recover(file: FileHandle): Promise<void> {
+    const gap = this.#gap
+    this.#gap = 0
+    this.#tell('recording', gap > 0 ? `${gap} lines were not recorded` : '')
+    if (gap === 0) return
+    this.#waiting.unshift(this.#marker(`gap: ${gap} lines were not recorded`))
+    this.#waitingBytes += (this.#waiting[0] as Uint8Array).length
+    await this.#writeAll(file)
+  }
+
+  async #sync(file: FileHandle): Promise<void> {
+    const written = this.#written
+    await file.datasync()
+    this.#synced = written
+    this.#lastSync = performance.now()
+  }
+
+  async #rotate(): Promise<void> {
+    await this.#close()
+    this.#part++
+    this.#path = this.#nameOf(this.#part)
+    await this.#open()
+  }
+
+  async #close(): Promise<void> {
+    const file = this.#file
+    if (file === undefined) return
+    await this.#sync(file)
+    this.#file = undefined
+    await file.close()
+    this.#options.onFile?.(this.#path, this.#part, true)
+  }
+
+  async #open(): Promise<FileHandle> {
+    const { openFile = open, resume } = this.#options
+    const goesOn = resume?.file === this.#path
+    const file = await openFile(this.#path, goesOn ? 'a+' : 'ax')
+    this.#size = goesOn ? await keepWholeLines(file) : 0
+    this.#file = file
+    await syncFolder(dirname(this.#path))
+    this.#options.onFile?.(this.#path, this.#part, false)
+    const begun = goesOn ? 'resumed' : this.#part === 1 ? 'begun' : 'continued'
+    const marker = this.#marker(`session ${this.#options.session} part ${this.#part} ${begun}: ${this.#options.title}`)
+    this.#waiting.unshift(marker)
+    this.#waitingBytes += marker.length
+    return file
+  }
+
+  #marker(text: string): Uint8Array {
+    return encoder.encode(`${MARKER}${new Date().toISOString()} ${text.replaceAll(/[\r\n]/g, ' ')}\n`)
+  }
+
+  #nameOf(part: number): string {
+    return join(this.#options.folder, `${this.#options.session}-${String(part).padStart(3, '0')}.log`)
+  }
+
+  #tell(state: RecorderStatus['state'], detail: string): void {
+    if (this.#state === state && this.#detail === detail) return
+    const changed = this.#state !== state
+    this.#state = state
+    this.#detail = detail
+    if (changed) this.#options.onState?.(state, detail)
+  }
+}
+
+/** Cuts off an unfinished last line, which a killed program may leave. Returns the file's size. */
+async function keepWholeLines(file: FileHandle): Promise<number> {
+  const { size } = await file.stat()
+  const tail = new Uint8Array(Math.min(size, TAIL_BYTES))
+  await file.read(tail, 0, tail.length, size - tail.length)
+  const end = size - tail.length + tail.lastIndexOf(0x0a) + 1
+  if (end < size) await file.truncate(end)
+  return end
+}
+
+/** Makes a new file's name safe from a power cut, where the system can. */
+async function syncFolder(folder: string): Promise<void> {
+  const handle = await open(folder, 'r').catch(() => undefined)
+  await handle?.sync().catch(() => undefined)
+  await handle?.close()
+}

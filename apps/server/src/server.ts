@@ -1,0 +1,303 @@
+/** Everything put together: a server that is running. */
+import { createServer, type Server as HttpServer } from 'node:http'
+import type { AddressInfo } from 'node:net'
+import { FEED_VERSION, FeedError, type Health } from '@firstcrank/feed'
+import { type Logger, pino } from 'pino'
+import { FeedHub } from './feed/hub.js'
+import { upgradeHandler } from './feed/upgrade.js'
+import { createApp } from './http/app.js'
+import type { Context } from './http/context.js'
+import { Guard, ownAddresses } from './http/guard.js'
+import { Pairing } from './http/pairing.js'
+import { Library } from './library/library.js'
+import type { LiveSession } from './live/session.js'
+import { Sessions } from './live/sessions.js'
+import { label, Metrics } from './metrics.js'
+import { DEFAULT_PORT, DEFAULTS, type ServerOptions } from './options.js'
+import { openSource } from './sources/open.js'
+import { VERSION } from './version.js'
+import { ThreadPool } from './workers/pool.js'
+
+/** A server that is running. */
+export interface RunningServer {
+  /** Where a browser on this machine finds it. */
+  readonly url: string
+  /** Where other devices find it; empty unless they may. */
+  readonly lanUrls: readonly string[]
+  readonly port: number
+  /** Ids of the live sources given, in their order. */
+  readonly sources: readonly string[]
+  readonly library: Library
+  /** Looks for new logs at once. */
+  scan(): Promise<void>
+  /** Ends it: no new requests, recordings complete, clients told. */
+  stop(): Promise<void>
+}
+
+/** Milliseconds a server that is stopping waits for what is under way. Our own choice. */
+const STOP_WITHIN = 5_000
+/** Milliseconds for a request's headers, for all of it, and of silence. Our own choice. */
+const HEADERS_WITHIN = 10_000
+const REQUEST_WITHIN = 3_600_000
+const SILENCE = 60_000
+/** Connections of all kinds, beside those of the feed. Our own choice. */
+const MAX_CONNECTIONS = 256
+
+/**
+ * Starts a server.
+ *
+ * @throws {LibraryError} where the library cannot be used
+ * @throws {SourceError} `bad-address`
+ */
+export async function startServer(options: ServerOptions): Promise<RunningServer> {
+  const log = options.log ?? pino({ level: 'silent' })
+  const settings = { ...DEFAULTS, ...options }
+  const live = (options.live ?? []).map(({ source, record }) => openSource(source, record))
+  const metrics = new Metrics()
+  const threads = new ThreadPool(
+    { memory: settings.memory, definitions: options.definitions ?? [] },
+    settings.threads,
+    (error) => {
+      metrics.add('firstcrank_thread_deaths')
+      log.error({ err: error }, 'a thread has died')
+    },
+  )
+  let library: Library
+  try {
+    library = await Library.open({
+      folder: options.library,
+      outside: options.outside ?? [],
+      maxUpload: settings.maxUpload,
+      maxUnpacked: settings.maxUnpacked,
+      thread: threads.jobs,
+      log,
+    })
+  } catch (error) {
+    await threads.close()
+    throw error
+  }
+  const server = new Server(settings, library, threads, metrics, log)
+  try {
+    await server.listen()
+    await server.start(live)
+    return server
+  } catch (error) {
+    await server.stop()
+    throw error
+  }
+}
+
+type Settings = ServerOptions & Readonly<Record<keyof typeof DEFAULTS, number>>
+
+class Server implements RunningServer {
+  readonly library: Library
+  readonly sources: string[] = []
+  readonly #settings: Settings
+  readonly #threads: ThreadPool
+  readonly #metrics: Metrics
+  readonly #log: Logger
+  readonly #sessions: Sessions
+  readonly #hub: FeedHub
+  readonly #pairing: Pairing
+  readonly #http: HttpServer
+  #stopping: Promise<void> | undefined
+
+  constructor(settings: Settings, library: Library, threads: ThreadPool, metrics: Metrics, log: Logger) {
+    this.#settings = settings
+    this.library = library
+    this.#threads = threads
+    this.#metrics = metrics
+    this.#log = log
+    this.#sessions = new Sessions({
+      library,
+      log,
+      maxUnpacked: settings.maxUnpacked,
+      onChange: () => this.#hub.noticeSources(),
+      ...(settings.liveLimits === undefined ? {} : { limits: settings.liveLimits }),
+      ...(settings.recorder === undefined ? {} : { recorder: settings.recorder }),
+      ...(settings.definitions === undefined ? {} : { definitions: settings.definitions }),
+    })
+    this.#hub = new FeedHub({
+      version: VERSION,
+      metrics,
+      log,
+      sessions: () => this.#sessions.all,
+      revision: () => library.revision,
+      session: (recording) => this.#session(recording),
+      ask: async (recording, request) => {
+        if (recording.startsWith('live:')) return this.#session(recording).answer(request)
+        const run = recording.slice('run:'.length)
+        if (request.ask === 'report') return JSON.parse(await this.#report(run))
+        return threads.ask(library.place(run), 'answer', { request })
+      },
+    })
+    this.#pairing = new Pairing(library.database, (code) => settings.onCode?.(code))
+    this.#http = this.#createHttp()
+  }
+
+  get port(): number {
+    return (this.#http.address() as AddressInfo | null)?.port ?? 0
+  }
+
+  get url(): string {
+    return `http://localhost:${this.port}`
+  }
+
+  get lanUrls(): readonly string[] {
+    return this.#settings.lan ? ownAddresses().map((address) => `http://${address}:${this.port}`) : []
+  }
+
+  /** @throws {Error} where the port is taken */
+  listen(): Promise<void> {
+    const { lan, host = lan ? '0.0.0.0' : '127.0.0.1', port = DEFAULT_PORT } = this.#settings
+    return new Promise((resolve, reject) => {
+      this.#http.once('error', reject)
+      this.#http.listen(port, host, () => {
+        this.#http.off('error', reject)
+        this.library.lock.tell(this.url)
+        resolve()
+      })
+    })
+  }
+
+  /** Opens the sources and looks through the library. */
+  async start(live: readonly ReturnType<typeof openSource>[]): Promise<void> {
+    this.#sessions.closeOld(live.filter(({ record }) => record).map(({ source }) => source.title))
+    for (const { source, record } of live) this.sources.push(this.#sessions.startLive(source, record).id)
+    if (this.#settings.lan) this.#pairing.showCode()
+    this.#log.info({ url: this.url, library: this.library.folder.path }, 'server started')
+    // A large library takes a while to look through: nobody has to wait for it.
+    this.library
+      .start()
+      .catch((error: Error) => this.#log.error({ err: error }, 'the library cannot be looked through'))
+  }
+
+  scan(): Promise<void> {
+    return this.library.scan()
+  }
+
+  stop(): Promise<void> {
+    this.#stopping ??= this.#stop()
+    return this.#stopping
+  }
+
+  async #stop(): Promise<void> {
+    this.#log.info('server is stopping')
+    const closed = new Promise<void>((resolve) => this.#http.close(() => resolve()))
+    await within(STOP_WITHIN, this.#sessions.stop())
+    await this.#hub.close()
+    this.#http.closeIdleConnections()
+    await within(STOP_WITHIN, closed)
+    this.#http.closeAllConnections()
+    await this.#threads.close()
+    await this.library.close()
+    this.#log.info('server has stopped')
+  }
+
+  /** Most have been made already; one of a run that has just been changed is made now. */
+  async #report(run: string): Promise<string> {
+    const place = this.library.place(run)
+    return (
+      this.library.runs.report(run) ??
+      JSON.stringify(await this.#threads.ask(place, 'answer', { request: { ask: 'report' } }))
+    )
+  }
+
+  #session(recording: string): LiveSession {
+    if (!recording.startsWith('live:')) throw new FeedError('source-not-found', `${recording} is not live`)
+    return this.#sessions.get(recording.slice('live:'.length))
+  }
+
+  #createHttp(): HttpServer {
+    const { lan = false, allowHosts = [], maxUpload, maxUnpacked, maxClients, viewer } = this.#settings
+    const guard = new Guard({ lan, allowHosts, pairing: this.#pairing })
+    const context: Context = {
+      info: {
+        name: 'firstcrank',
+        version: VERSION,
+        feed: FEED_VERSION,
+        lan,
+        limits: { upload: maxUpload, unpacked: maxUnpacked, clients: maxClients },
+      },
+      log: this.#log,
+      metrics: this.#metrics,
+      library: this.library,
+      threads: this.#threads,
+      sessions: this.#sessions,
+      hub: this.#hub,
+      pairing: this.#pairing,
+      report: (run) => this.#report(run),
+      isStopping: () => this.#stopping !== undefined,
+      health: () => this.#health(),
+      measure: () => this.#measure(),
+    }
+    const http = createServer(
+      { headersTimeout: HEADERS_WITHIN, requestTimeout: REQUEST_WITHIN, keepAliveTimeout: 5_000 },
+      createApp({ context, guard, viewer }),
+    )
+    http.timeout = SILENCE
+    http.maxConnections = MAX_CONNECTIONS + maxClients
+    http.on(
+      'upgrade',
+      upgradeHandler({
+        guard,
+        hub: this.#hub,
+        maxClients,
+        metrics: this.#metrics,
+        log: this.#log,
+        isStopping: () => this.#stopping !== undefined,
+      }),
+    )
+    return http
+  }
+
+  #health(): Health {
+    const problems = this.#sessions
+      .list()
+      .flatMap(({ title, recorder }) =>
+        recorder?.state === 'disk-full' || recorder?.state === 'failed'
+          ? [`${title} is not being recorded: ${recorder.detail}`]
+          : [],
+      )
+    const status = this.#stopping !== undefined ? 'stopping' : problems.length > 0 ? 'degraded' : 'ok'
+    return { status, problems, uptime: process.uptime() }
+  }
+
+  #measure(): void {
+    const metrics = this.#metrics
+    this.#hub.measure()
+    metrics.set('firstcrank_runs_waiting', this.library.waiting)
+    metrics.set('firstcrank_thread_calls', this.#threads.waiting)
+    metrics.set('firstcrank_resident_bytes', process.memoryUsage.rss())
+    metrics.set('firstcrank_uptime_seconds', process.uptime())
+    for (const name of SOURCE_METRICS) metrics.clear(name)
+    for (const session of this.#sessions.all) {
+      const { id, lines, recorder } = session.info()
+      const which = label('source', id)
+      metrics.set('firstcrank_source_lines', lines, which)
+      metrics.set('firstcrank_source_messages_kept', session.recording.kept, which)
+      if (recorder === null) continue
+      metrics.set('firstcrank_recorder_written_bytes', recorder.written, which)
+      metrics.set('firstcrank_recorder_synced_bytes', recorder.synced, which)
+      metrics.set('firstcrank_recorder_dropped_lines', recorder.dropped, which)
+    }
+  }
+}
+
+const SOURCE_METRICS = [
+  'firstcrank_source_lines',
+  'firstcrank_source_messages_kept',
+  'firstcrank_recorder_written_bytes',
+  'firstcrank_recorder_synced_bytes',
+  'firstcrank_recorder_dropped_lines',
+] as const
+
+/** Waits for something, but not for ever. */
+async function within(milliseconds: number, work: Promise<unknown>): Promise<void> {
+  let timer: NodeJS.Timeout | undefined
+  const late = new Promise<void>((resolve) => {
+    timer = setTimeout(resolve, milliseconds)
+  })
+  await Promise.race([work, late])
+  clearTimeout(timer)
+}

@@ -1,0 +1,86 @@
+/** Lines of a file that another program is writing. */
+import { type FileHandle, open, stat } from 'node:fs/promises'
+import { basename } from 'node:path'
+import { type Source, SourceLife, type SourceSink } from './source.js'
+
+/** Milliseconds between looks at the file: unnoticed beside the feed's own 50. Our own choice. */
+const LOOK_EVERY = 50
+const CHUNK_BYTES = 131_072
+
+/** Reads a file from its beginning and then whatever is added. A file that shrinks or is replaced is read anew. */
+export class FollowSource implements Source {
+  readonly kind = 'file'
+  readonly title: string
+  readonly #path: string
+  readonly #life = new SourceLife()
+  readonly #buffer = new Uint8Array(CHUNK_BYTES)
+  #file: FileHandle | undefined
+  #inode = 0
+  #offset = 0
+  #timer: NodeJS.Timeout | undefined
+  #looking: Promise<void> = Promise.resolve()
+  #stopped = false
+
+  constructor(path: string) {
+    this.#path = path
+    this.title = basename(path)
+  }
+
+  start(sink: SourceSink): void {
+    this.#life.begin(sink)
+    this.#lookAgain(0)
+  }
+
+  async stop(): Promise<void> {
+    this.#stopped = true
+    clearTimeout(this.#timer)
+    await this.#looking
+    await this.#close()
+    this.#life.end('stopped')
+  }
+
+  #lookAgain(wait: number): void {
+    if (this.#stopped) return
+    this.#timer = setTimeout(() => {
+      this.#looking = this.#look().then(() => this.#lookAgain(LOOK_EVERY))
+    }, wait)
+  }
+
+  async #look(): Promise<void> {
+    try {
+      const { ino, size } = await stat(this.#path)
+      if (this.#file !== undefined && (ino !== this.#inode || size < this.#offset)) await this.#startAnew()
+      if (this.#file === undefined) {
+        this.#file = await open(this.#path, 'r')
+        this.#inode = ino
+        this.#offset = 0
+        this.#life.state('live', `reading ${this.title}`)
+      }
+      await this.#readOn(this.#file)
+    } catch (error) {
+      await this.#close()
+      this.#life.state('lost', (error as Error).message)
+    }
+  }
+
+  async #startAnew(): Promise<void> {
+    await this.#close()
+    this.#life.state('lost', `${this.title} was written anew`)
+    this.#life.restarted()
+  }
+
+  async #readOn(file: FileHandle): Promise<void> {
+    while (!this.#stopped) {
+      const { bytesRead } = await file.read(this.#buffer, 0, CHUNK_BYTES, this.#offset)
+      if (bytesRead === 0) return
+      this.#offset += bytesRead
+      this.#life.bytes(this.#buffer.subarray(0, bytesRead))
+    }
+  }
+
+  async #close(): Promise<void> {
+    const file = this.#file
+    this.#file = undefined
+    await file?.close()
+  }
+}

@@ -1,0 +1,6 @@
+/** Version of this program, from its package. */
+import { readFileSync } from 'node:fs'
+
+const manifest = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8')) as { version: string }
+
+export const VERSION: string = manifest.version

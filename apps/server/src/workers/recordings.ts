@@ -1,0 +1,97 @@
+/**
+ * Thread that holds the recordings people look at. The ones asked for last stay in memory, as many as
+ * fit; requests to a recording that is being read wait for it, requests to others do not.
+ */
+import { createReadStream } from 'node:fs'
+import { workerData } from 'node:worker_threads'
+import { openRecording, type Recording } from '@firstcrank/decoder'
+import { answerRequest, type CheckedRequest, FeedError } from '@firstcrank/feed'
+import { type ExportChunks, exportChunks } from '../exports/chunks.js'
+import type { ExportFormat, ExportQuery } from '../exports/query.js'
+import { type LogPlace, MEMORY_SHARE, type ThreadSettings } from './places.js'
+import { makeReport } from './report.js'
+import { serveThread } from './serve-thread.js'
+
+interface Open {
+  readonly recording: Promise<Recording>
+  bytes: number
+}
+
+const CHUNK_BYTES = 262_144
+/** Exports at a time: each keeps its recording in memory. Our own choice. */
+const MAX_EXPORTS = 8
+
+const { memory, definitions } = workerData as ThreadSettings
+const open = new Map<string, Open>()
+const exports = new Map<number, ExportChunks>()
+let lastExport = 0
+
+serveThread({
+  answer: async ({ place, request }: { place: LogPlace; request: CheckedRequest }) => {
+    const recording = await hold(place)
+    return answerRequest(
+      { recording, epoch: place.run, complete: true, report: () => makeReport(recording, place) },
+      request,
+    )
+  },
+  exportBegin: async ({ place, format, query }: { place: LogPlace; format: ExportFormat; query: ExportQuery }) => {
+    if (exports.size >= MAX_EXPORTS) throw new FeedError('too-busy', `${MAX_EXPORTS} exports are being made`)
+    const id = ++lastExport
+    exports.set(id, exportChunks(await hold(place), format, query))
+    return id
+  },
+  exportNext: async ({ id }: { id: number }) => {
+    const { value, done } = (await exports.get(id)?.next()) ?? { value: undefined, done: true }
+    if (done) exports.delete(id)
+    return value ?? null
+  },
+  exportEnd: ({ id }: { id: number }) => {
+    exports.delete(id)
+  },
+  forget: ({ run }: { run: string }) => {
+    open.delete(run)
+  },
+  usage: () => ({ recordings: open.size, bytes: total() }),
+})
+
+const total = (): number => [...open.values()].reduce((sum, { bytes }) => sum + bytes, 0)
+
+/** The recording of a log, read where it is not held. */
+function hold(place: LogPlace): Promise<Recording> {
+  const known = open.get(place.run)
+  if (known !== undefined) {
+    // Last in the map is used last.
+    open.delete(place.run)
+    open.set(place.run, known)
+    return known.recording
+  }
+  const entry: Open = { recording: read(place, (bytes) => grow(place.run, bytes)), bytes: 0 }
+  open.set(place.run, entry)
+  entry.recording.catch(() => {
+    if (open.get(place.run) === entry) open.delete(place.run)
+  })
+  return entry.recording
+}
+
+/** @throws {FeedError} `recording-too-large` */
+function read({ path }: LogPlace, onGrowth: (bytes: number) => void): Promise<Recording> {
+  return openRecording(createReadStream(path, { highWaterMark: CHUNK_BYTES }), {
+    summary: true,
+    definitions,
+    onProgress: (bytes) => onGrowth(bytes * MEMORY_SHARE),
+  })
+}
+
+/** Makes room by letting go of what was asked for longest ago. */
+function grow(run: string, bytes: number): void {
+  const entry = open.get(run)
+  if (entry !== undefined) entry.bytes = bytes
+  for (const [other] of open) {
+    if (total() <= memory) return
+    if (other !== run) open.delete(other)
+  }
+  if (total() > memory) {
+    const megabytes = Math.round(memory / 2 ** 20)
+    throw new FeedError('recording-too-large', `it needs more than the ${megabytes} MB recordings may take`)
+  }
+}

@@ -1,0 +1,93 @@
+/** The shell: the head of the page, dropped files, and the page the address asks for. */
+import { useEffect, useState } from 'preact/hooks'
+import { RunPage } from './pages/run-page.js'
+import { RunsPage } from './pages/runs-page.js'
+import { Later } from './parts/later.js'
+import { SettingsBar } from './parts/settings-bar.js'
+import { keepFile } from './recording/kept-files.js'
+import { findServer, uploadLog } from './recording/server.js'
+import { go, useRoute } from './state/location.js'
+import { formatRoute, runRoute } from './state/route.js'
+import { text } from './words/text.js'
+
+const loadLive = () => import('./pages/live-page.js').then(({ LivePage }) => LivePage)
+
+/** Everything. */
+export function App() {
+  const route = useRoute()
+  const [dropping, setDropping] = useState(false)
+  const [failure, setFailure] = useState<string | null>(null)
+
+  useEffect(() => {
+    const over = (event: DragEvent): void => {
+      if (!event.dataTransfer?.types.includes('Files')) return
+      event.preventDefault()
+      setDropping(true)
+    }
+    const leave = (event: DragEvent): void => {
+      if (event.relatedTarget === null) setDropping(false)
+    }
+    const drop = (event: DragEvent): void => {
+      event.preventDefault()
+      setDropping(false)
+      const [file] = event.dataTransfer?.files ?? []
+      if (file !== undefined) openFile(file).catch((error: unknown) => setFailure(String(error)))
+    }
+    addEventListener('dragover', over)
+    addEventListener('dragleave', leave)
+    addEventListener('drop', drop)
+    return () => {
+      removeEventListener('dragover', over)
+      removeEventListener('dragleave', leave)
+      removeEventListener('drop', drop)
+    }
+  }, [])
+
+  return (
+    <>
+      <button type="button" class="skip" onClick={skipToMain}>
+        {text.skip}
+      </button>
+      <header class="head">
+        <a class="brand" href="#/runs">
+          {text.name}
+        </a>
+        <nav aria-label={text.nav.label}>
+          <a href={formatRoute({ page: 'runs' })} aria-current={route.page === 'runs' ? 'page' : undefined}>
+            {text.nav.runs}
+          </a>
+          <a
+            href={formatRoute({ page: 'live', source: null })}
+            aria-current={route.page === 'live' ? 'page' : undefined}
+          >
+            {text.nav.live}
+          </a>
+        </nav>
+        <SettingsBar />
+      </header>
+      {failure !== null && (
+        <p class="note" role="alert">
+          {failure}
+        </p>
+      )}
+      {route.page === 'runs' && <RunsPage onFile={openFile} />}
+      {route.page === 'run' && <RunPage route={route} />}
+      {route.page === 'live' && <Later load={loadLive} props={{ source: route.source }} />}
+      {dropping && <div class="drop-sign">{text.runs.dropNow}</div>}
+    </>
+  )
+}
+
+/** Opens a file a person chose: in the library where there is a server, else in this browser alone. */
+async function openFile(file: File): Promise<void> {
+  const server = await findServer()
+  const id = server === null ? `file:${await keepFile(file)}` : `run:${await uploadLog(file)}`
+  go(runRoute(id))
+}
+
+/** The address holds the route, so that a jump inside the page is done by hand. */
+function skipToMain(): void {
+  const target = document.getElementById('main')
+  target?.setAttribute('tabindex', '-1')
+  target?.focus()
+}

@@ -1,0 +1,75 @@
+/** One run: which part of it is shown, how far it has been read, or why it cannot be. */
+import { useEffect } from 'preact/hooks'
+import { Later } from '../parts/later.js'
+import { type OpenRun, useRun } from '../recording/use-run.js'
+import { formatRoute, type Route, VIEWS } from '../state/route.js'
+import { text } from '../words/text.js'
+import { SheetPage } from './sheet-page.js'
+
+const loadBus = () => import('./bus-page.js').then(({ BusPage }) => BusPage)
+const loadReport = () => import('./report-page.js').then(({ ReportPage }) => ReportPage)
+
+/** The page. */
+export function RunPage({ route }: { readonly route: Extract<Route, { page: 'run' }> }) {
+  const run = useRun(route.run)
+  const { state, info } = run
+  useEffect(() => {
+    document.title = `${run.name} · ${text.name}`
+  }, [run.name])
+  if (state === 'failed') return <Failure run={run} />
+  return (
+    <>
+      <nav class="views" aria-label={text.views.label}>
+        {VIEWS.map((view) => (
+          <a key={view} href={formatRoute({ ...route, view })} aria-current={route.view === view ? 'page' : undefined}>
+            {text.views[view]}
+          </a>
+        ))}
+        <ReadingLine run={run} />
+      </nav>
+      {info === null ? (
+        <main id="main" class="sheet blank">
+          <p class="note">{text.opening.opening}</p>
+        </main>
+      ) : (
+        <>
+          {route.view === 'sheet' && <SheetPage run={run} state={route.sheet} />}
+          {route.view === 'bus' && <Later load={loadBus} props={{ run, info, state: route.bus }} />}
+          {route.view === 'report' && <Later load={loadReport} props={{ run }} />}
+        </>
+      )}
+    </>
+  )
+}
+
+/** How far the log has been read; it takes its place before and after, so that nothing moves. */
+function ReadingLine({ run }: { readonly run: OpenRun }) {
+  const { progress, state } = run
+  const share = progress?.total ? Math.floor((progress.bytes / progress.total) * 100) : 0
+  const words = state === 'ready' ? '' : progress?.complete ? text.opening.judging : text.opening.reading(share)
+  return (
+    <div class="reading" role="status">
+      {words !== '' && (
+        <>
+          <progress max={100} value={share} aria-label={text.opening.label} />
+          <span>{words}</span>
+        </>
+      )}
+    </div>
+  )
+}
+
+function Failure({ run }: { readonly run: OpenRun }) {
+  const code = run.failure?.code ?? 'other'
+  return (
+    <main id="main" class="sheet blank">
+      <h1>{text.failure.title}</h1>
+      <p class="lead">{run.name}</p>
+      <p>{text.failure.byCode[code] ?? text.failure.byCode['other']}</p>
+      {run.failure?.detail && <p class="faint">{run.failure.detail}</p>}
+      <p>
+        <a href="#/runs">{text.failure.back}</a>
+      </p>
+    </main>
+  )
+}

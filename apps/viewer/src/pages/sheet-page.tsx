@@ -1,0 +1,140 @@
+/** The test sheet of a run: its form, the words, and the time sheet. */
+import type { Evidence } from '@firstcrank/analysis'
+import { useEffect, useMemo, useRef } from 'preact/hooks'
+import { FaultPane } from '../parts/fault-pane.js'
+import { FormBlock } from '../parts/form-block.js'
+import { evidencePlots, openFault, openFinding, type SheetModel, sheetModel } from '../parts/model.js'
+import { TimeSheet } from '../parts/time-sheet.js'
+import { WordsColumn } from '../parts/words-column.js'
+import type { OpenRun } from '../recording/use-run.js'
+import { changeSheet } from '../state/location.js'
+import type { SheetState } from '../state/route.js'
+import { windowAround } from '../state/window.js'
+import { text } from '../words/text.js'
+
+/** The page. */
+export function SheetPage({ run, state }: { readonly run: OpenRun; readonly state: SheetState }) {
+  const { info, report } = run
+  const model = useMemo(() => (info === null ? null : sheetModel(info, report, state)), [info, report, state])
+  const plots = useRef<HTMLElement>(null)
+  const opened = state.open?.startsWith('fault:') ? state.open : null
+  const seeing = useRef(false)
+  useOpened(state.open, seeing)
+  if (model === null) return null
+
+  const see = (evidence: Evidence, from: string | null): void => {
+    const window = windowAround((evidence.from - model.zero) / 1e6, (evidence.to - model.zero) / 1e6, model.length)
+    const shown = evidencePlots(model, evidence.signals)
+    seeing.current = (from ?? state.open) !== state.open
+    changeSheet(
+      {
+        window,
+        at: Math.max(0, (evidence.from - model.zero) / 1e6),
+        open: from ?? state.open,
+        ...(shown === null ? {} : { plots: shown, preset: null }),
+      },
+      'push',
+    )
+    // Where words and plots do not lie side by side, the plots come into view.
+    if (plots.current !== null && plots.current.getBoundingClientRect().top > innerHeight * 0.6)
+      scrollToElement(plots.current)
+  }
+  return (
+    <main id="main" class="sheet">
+      <h1 class="hidden">
+        {text.sheet.title}: {run.name}
+      </h1>
+      <FormBlock run={run} model={model} />
+      <div class="columns">
+        <section class="words" aria-label={text.sheet.words}>
+          {opened === null ? (
+            <WordsColumn model={model} open={state.open} onOpen={(key) => openKey(model, key)} onSee={see} />
+          ) : (
+            <FaultPane
+              key={opened}
+              model={model}
+              open={opened}
+              onClose={() => changeSheet({ open: null }, 'push')}
+              onOpen={(key) => openKey(model, key)}
+              onSee={see}
+            />
+          )}
+        </section>
+        <section ref={plots} class="time" aria-labelledby="time-title">
+          <h2 id="time-title" class="hidden">
+            {text.sheet.time}
+          </h2>
+          <BackLink model={model} open={state.open} />
+          <TimeSheet model={model} state={state} source={run.source} onOpen={(key) => openKey(model, key)} />
+        </section>
+      </div>
+    </main>
+  )
+}
+
+/** Opens a finding or a fault: its words, its stretch of time, its signals. */
+function openKey(model: SheetModel, key: string | null): void {
+  if (key === null) return changeSheet({ open: null }, 'push')
+  const finding = openFinding(model.report, key)?.finding
+  const fault = openFault(model.report, key)?.fault
+  const lane = model.groups.flatMap(({ lanes }) => lanes).find((candidate) => candidate.key === key)
+  const [first] = lane?.spans ?? []
+  const signals =
+    finding?.evidence.flatMap((item) => item.signals) ?? fault?.supports.flatMap((fact) => fact.signals) ?? []
+  const span =
+    finding?.span != null
+      ? { from: (finding.span.from - model.zero) / 1e6, to: (finding.span.to - model.zero) / 1e6 }
+      : (first ?? null)
+  const shown = evidencePlots(model, signals)
+  changeSheet(
+    {
+      open: key,
+      ...(span === null ? {} : { window: windowAround(span.from, span.to, model.length), at: Math.max(0, span.from) }),
+      ...(shown === null ? {} : { plots: shown.slice(0, MOST_PLOTS), preset: null }),
+    },
+    'push',
+  )
+}
+
+/** Plots that a finding with much evidence opens at once. */
+const MOST_PLOTS = 6
+
+function BackLink({ model, open }: { readonly model: SheetModel; readonly open: string | null }) {
+  if (open === null) return null
+  const finding = openFinding(model.report, open)
+  const target = finding === null ? 'fault-title' : `finding-${finding.number}`
+  return (
+    <button type="button" class="back back-to-words" onClick={() => focusOn(target)}>
+      ← {finding === null ? text.sheet.backToFault : text.sheet.backTo(finding.number)}
+    </button>
+  )
+}
+
+/** Brings what was opened into view, once; not where the plots were asked for. */
+function useOpened(open: string | null, seeing: { current: boolean }): void {
+  const before = useRef(open)
+  useEffect(() => {
+    if (before.current === open) return
+    before.current = open
+    if (seeing.current) {
+      seeing.current = false
+      return
+    }
+    const number = open?.match(/^finding:(\d+)$/)?.[1]
+    if (number !== undefined) focusOn(`finding-${number}`)
+    else if (open?.startsWith('fault:')) focusOn('fault-title')
+  }, [open])
+}
+
+function focusOn(id: string): void {
+  const element = document.getElementById(id)
+  if (element === null) return
+  const heading = element.matches('h2, h3') ? element : element.querySelector<HTMLElement>('h3')
+  heading?.focus({ preventScroll: true })
+  scrollToElement(element)
+}
+
+function scrollToElement(element: Element): void {
+  const still = matchMedia('(prefers-reduced-motion: reduce)').matches
+  element.scrollIntoView({ behavior: still ? 'auto' : 'smooth', block: 'start' })
+}

@@ -1,0 +1,235 @@
+/** One fault: what it means, what speaks for and against it, causes, checks, every episode. */
+import type { Cause, Evidence, FaultFinding } from '@firstcrank/analysis'
+import type { FaultInfo } from '@firstcrank/feed'
+import { formatNumber } from '../state/quantity.js'
+import { formatDuration, formatTime } from '../state/time.js'
+import { nodeTitle } from '../words/labels.js'
+import { text } from '../words/text.js'
+import { EvidenceList } from './evidence-list.js'
+import { faultKey, openFault, type SheetModel } from './model.js'
+import { ScrollBox } from './scroll-box.js'
+import { StepList } from './step-list.js'
+
+interface FaultPaneProps {
+  readonly model: SheetModel
+  /** `fault:0.157.18`. */
+  readonly open: string
+  readonly onClose: () => void
+  readonly onOpen: (key: string) => void
+  readonly onSee: (evidence: Evidence, from: string | null) => void
+}
+
+/** The pane; it takes the place of the findings. */
+export function FaultPane({ model, open, onClose, onOpen, onSee }: FaultPaneProps) {
+  const [sa = 0, spn = 0, fmi = 0] = open.replace('fault:', '').split('.').map(Number)
+  const found = openFault(model.report, open)
+  const episodes = model.info.faults.filter((fault) => faultKey(fault) === open)
+  const [first] = episodes
+  const name = found?.fault.name ?? first?.name ?? `SPN ${spn}`
+  const node = first === undefined ? `${sa}` : nodeTitle(model.info, first.channel, sa)
+  const see = (item: Evidence): void => onSee(item, open)
+  return (
+    <article class="fault">
+      <button type="button" class="back" onClick={onClose}>
+        ← {text.fault.close}
+      </button>
+      <h2 id="fault-title" tabIndex={-1}>
+        {name}
+      </h2>
+      <p class="faint">
+        {text.fault.code(spn, fmi)} · {text.fault.from(node)}
+      </p>
+      {first?.ambiguous && <p class="note">{text.fault.ambiguous}</p>}
+      {found === null ? (
+        <p class="note">{text.fault.notAnalysed}</p>
+      ) : (
+        <Meaning {...found} model={model} onOpen={onOpen} onSee={see} />
+      )}
+      {found !== null && (
+        <>
+          <h3>{text.fault.causes}</h3>
+          <ol class="causes">
+            {found.group.causes.map((cause, index) => (
+              <CauseItem
+                key={cause.id}
+                cause={cause}
+                model={model}
+                open={index === 0}
+                id={`cause-${index}`}
+                onSee={see}
+              />
+            ))}
+          </ol>
+        </>
+      )}
+      <h3>{text.fault.episodes}</h3>
+      <Episodes episodes={episodes} model={model} onSee={see} />
+      <GaugeNote model={model} sa={sa} />
+    </article>
+  )
+}
+
+interface MeaningProps {
+  readonly fault: FaultFinding
+  readonly model: SheetModel
+  readonly onOpen: (key: string) => void
+  readonly onSee: (evidence: Evidence) => void
+}
+
+function Meaning({ fault, model, onOpen, onSee }: MeaningProps) {
+  const { meaning, about, supports, contradicts, follows, onset, sa } = fault
+  const root =
+    follows === null
+      ? undefined
+      : model.groups.flatMap(({ lanes }) => lanes).find(({ spn, fmi }) => spn === follows.spn && fmi === follows.fmi)
+  const phase = onset.phase === null ? text.fault.unknownPhase : text.phases[onset.phase]
+  return (
+    <>
+      <h3>{text.fault.meaning}</h3>
+      <p>{meaning}</p>
+      {about !== null && <p>{about}</p>}
+      {follows !== null && (
+        <p>
+          <button type="button" class="see" onClick={() => onOpen(faultKey({ sa: root?.sa ?? sa, ...follows }))}>
+            {text.fault.follows(`${follows.spn}/${follows.fmi} ${root?.name ?? ''}`)}
+          </button>
+        </p>
+      )}
+      <h3>{text.fault.onset}</h3>
+      <p>
+        {onset.volts === null
+          ? text.fault.onsetPhase(phase)
+          : text.fault.onsetText(phase, `${formatNumber(onset.volts.value, 1)} ${onset.volts.unit}`)}{' '}
+        <button
+          type="button"
+          class="see"
+          onClick={() =>
+            onSee({
+              text: '',
+              from: onset.time,
+              to: onset.time,
+              signals: [...supports, ...contradicts].flatMap(({ signals }) => signals),
+            })
+          }
+        >
+          {text.fault.plot} {formatTime((onset.time - model.zero) / 1e6, 1)}
+        </button>
+      </p>
+      <h3>{text.fault.shows}</h3>
+      <h4>{text.fault.supports}</h4>
+      {supports.length === 0 ? (
+        <p>{text.fault.noSupport}</p>
+      ) : (
+        <EvidenceList evidence={supports} zero={model.zero} onSee={onSee} />
+      )}
+      <h4>{text.fault.contradicts}</h4>
+      {contradicts.length === 0 ? (
+        <p>{text.fault.noContradict}</p>
+      ) : (
+        <EvidenceList evidence={contradicts} zero={model.zero} onSee={onSee} />
+      )}
+    </>
+  )
+}
+
+interface CauseProps {
+  readonly cause: Cause
+  readonly model: SheetModel
+  readonly open: boolean
+  readonly id: string
+  readonly onSee: (evidence: Evidence) => void
+}
+
+function CauseItem({ cause, model, open, id, onSee }: CauseProps) {
+  const { title, confidence, supported, supports, contradicts, steps } = cause
+  return (
+    <li>
+      <details open={open}>
+        <summary>
+          <strong>{title}</strong>{' '}
+          <span class="faint">
+            {text.fault.confidence[confidence]} · {text.fault.facts(supported.facts, supported.of)}
+          </span>
+        </summary>
+        {supports.length > 0 && <h4>{text.fault.supports}</h4>}
+        <EvidenceList evidence={supports} zero={model.zero} onSee={onSee} />
+        {contradicts.length > 0 && <h4>{text.fault.contradicts}</h4>}
+        <EvidenceList evidence={contradicts} zero={model.zero} onSee={onSee} />
+        {steps.length > 0 && <h4>{text.fault.steps}</h4>}
+        <StepList steps={steps} cautions={model.report?.cautions ?? []} id={id} />
+      </details>
+    </li>
+  )
+}
+
+const LAMPS = ['malfunction', 'redStop', 'amberWarning', 'protect'] as const
+
+function Episodes({
+  episodes,
+  model,
+  onSee,
+}: {
+  episodes: readonly FaultInfo[]
+  model: SheetModel
+  onSee: (evidence: Evidence) => void
+}) {
+  const { episodeColumns: columns } = text.fault
+  return (
+    <ScrollBox label={text.fault.episodes}>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">{columns.number}</th>
+            <th scope="col">{columns.on}</th>
+            <th scope="col">{columns.off}</th>
+            <th scope="col">{columns.length}</th>
+            <th scope="col">{columns.count}</th>
+            <th scope="col">{columns.lamps}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {episodes.map((episode, index) => {
+            const end = episode.clearedAt ?? episode.lastSeen
+            const lit = LAMPS.filter((lamp) => episode.lamps.some(({ lamps }) => lamps[lamp].state === 'on'))
+            return (
+              <tr key={`${episode.source}${episode.firstSeen}`}>
+                <th scope="row">
+                  {index + 1}
+                  {episode.state === 'active' ? '' : ` ${episode.state}`}
+                </th>
+                <td>
+                  <button
+                    type="button"
+                    class="see"
+                    onClick={() => onSee({ text: '', from: episode.firstSeen, to: end, signals: [] })}
+                  >
+                    {formatTime((episode.firstSeen - model.zero) / 1e6, 0.1)}
+                  </button>
+                </td>
+                <td>
+                  {episode.clearedAt === null ? text.fault.notCleared : formatTime((end - model.zero) / 1e6, 0.1)}
+                </td>
+                <td>{formatDuration((end - episode.firstSeen) / 1e6)}</td>
+                <td>{episode.counts.at(-1)?.count ?? '–'}</td>
+                <td>{lit.length === 0 ? text.fault.noLamp : lit.map((lamp) => text.fault.lamps[lamp]).join(', ')}</td>
+              </tr>
+            )
+          })}
+        </tbody>
+      </table>
+    </ScrollBox>
+  )
+}
+
+function GaugeNote({ model, sa }: { readonly model: SheetModel; readonly sa: number }) {
+  const notes = model.report?.gauge.flatMap(({ faults }) => faults.filter((entry) => entry.sa === sa)) ?? []
+  if (notes.length === 0) return null
+  return (
+    <>
+      <h3>{text.fault.gauge}</h3>
+      {notes.map(({ title, why }) => (
+        <p key={title}>{why}</p>
+      ))}
+    </>
+  )
+}

@@ -1,0 +1,29 @@
+/** A page that is loaded when it is first shown, so that the first one comes sooner. */
+import type { FunctionComponent } from 'preact'
+import { useEffect, useState } from 'preact/hooks'
+
+/** Pages that have been loaded. */
+const loaded = new Map<unknown, FunctionComponent<never>>()
+
+interface LaterProps<Props> {
+  /** The same function each time. */
+  readonly load: () => Promise<FunctionComponent<Props>>
+  readonly props: Props
+}
+
+/** The page, once it is there. */
+export function Later<Props extends object>({ load, props }: LaterProps<Props>) {
+  const [, setReady] = useState(0)
+  const Page = loaded.get(load) as FunctionComponent<Props> | undefined
+  useEffect(() => {
+    if (loaded.has(load)) return
+    load().then(
+      (page) => {
+        loaded.set(load, page as FunctionComponent<never>)
+        setReady((count) => count + 1)
+      },
+      (error: unknown) => reportError(error),
+    )
+  }, [load])
+  return Page === undefined ? <main id="main" class="sheet" aria-busy="true" /> : <Page {...props} />
+}

@@ -1,0 +1,63 @@
+import { describe, expect, it } from 'vitest'
+import { isStale, NEW_WATCH, type Sight, stageOf, watchOn } from './live-watch.js'
+
+const SECOND = 1_000_000
+
+/** What is said after the last of these moments. */
+function after(...sights: readonly (readonly [seconds: number, speed: number | null, oil: number | null])[]) {
+  let watch = NEW_WATCH
+  let last: Sight = { time: 0, speed: null, oil: null }
+  for (const [seconds, speed, oil] of sights) {
+    last = { time: seconds * SECOND, speed, oil }
+    watch = watchOn(watch, last)
+  }
+  return stageOf(watch, last)
+}
+
+describe('a start that is watched', () => {
+  it('is not known without speed, and stands without turning', () => {
+    expect(after([0, null, null])).toEqual({ kind: 'unknown' })
+    expect(after([0, 0, 0])).toEqual({ kind: 'standing' })
+  })
+
+  it('counts down what the starter may: 30 s, published limits on cranking time', () => {
+    expect(after([0, 0, 0], [10, 180, 0], [22, 210, 0])).toEqual({ kind: 'cranking', seconds: 12, left: 18 })
+    expect(after([10, 180, 0], [60, 180, 0])).toMatchObject({ left: 0 })
+  })
+
+  it('waits ten seconds for oil pressure from firing on, then says stop', () => {
+    expect(after([10, 180, 0], [12, 450, 0], [16, 800, 69])).toEqual({ kind: 'oil-wait', left: 6 })
+    expect(after([12, 450, 0], [22, 800, 0])).toEqual({ kind: 'oil-wait', left: 0 })
+    expect(after([12, 450, 0], [22.5, 800, 12])).toEqual({ kind: 'no-oil', seconds: 10.5 })
+    expect(after([12, 450, 0], [22.5, 800, 70])).toEqual({ kind: 'running' })
+  })
+
+  it('says stop again when pressure goes later on', () => {
+    expect(after([12, 450, 0], [20, 800, 300], [200, 1_500, 40])).toMatchObject({ kind: 'no-oil' })
+  })
+
+  it('never takes missing for zero', () => {
+    expect(after([12, 450, null], [60, 800, null])).toEqual({ kind: 'oil-unknown' })
+  })
+
+  it('goes on while an engine runs down, and begins anew after it stood', () => {
+    expect(after([12, 700, 200], [20, 300, 100])).toEqual({ kind: 'running' })
+    expect(after([12, 700, 200], [20, 0, 0], [30, 200, 0])).toMatchObject({ kind: 'cranking', seconds: 0 })
+  })
+
+  it('begins anew where a replay was moved back', () => {
+    expect(after([100, 800, 0], [50, 800, 0])).toEqual({ kind: 'oil-wait', left: 10 })
+  })
+})
+
+describe('stale data', () => {
+  it.each([
+    [700, 20_000, false],
+    [900, 20_000, true],
+    [2_900, 1_000_000, false],
+    [3_100, 1_000_000, true],
+    [900, null, true],
+  ])('after %i ms, at a period of %s µs: %s', (age, period, stale) => {
+    expect(isStale(age, period)).toBe(stale)
+  })
+})

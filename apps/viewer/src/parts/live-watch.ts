@@ -1,0 +1,74 @@
+/**
+ * What a running engine is watched for: how far the start has come, what is expected next and for how
+ * long, and whether oil pressure is missing. Pure; times are microseconds of the bus.
+ */
+import { LIMITS } from '@firstcrank/analysis'
+
+/** What is known at one moment; null where the bus does not say. */
+export interface Sight {
+  readonly time: number
+  /** rpm, and kPa. */
+  readonly speed: number | null
+  readonly oil: number | null
+}
+
+/** How far the start has come. */
+export type Stage =
+  | { readonly kind: 'unknown' | 'standing' | 'running' }
+  /** Seconds of cranking so far, and left of what the starter may. */
+  | { readonly kind: 'cranking'; readonly seconds: number; readonly left: number }
+  /** Seconds left until oil pressure has to be there. */
+  | { readonly kind: 'oil-wait'; readonly left: number }
+  | { readonly kind: 'no-oil'; readonly seconds: number }
+  | { readonly kind: 'oil-unknown' }
+
+/** What is remembered from one moment to the next. */
+export interface Watch {
+  readonly crankingSince: number | null
+  readonly runningSince: number | null
+}
+
+/** Below this an engine stands, from this on it runs by itself; rpm. Source: common practice. */
+const TURNS_FROM = 30
+const RUNS_FROM = 400
+
+const CRANK_SECONDS: number = LIMITS['crank-time.never-above'].value
+const OIL_SECONDS: number = LIMITS['oil-pressure-rise.caution-to'].value
+const OIL_LEVEL: number = LIMITS['oil-pressure-rise.level'].value
+
+/** Nothing seen yet. */
+export const NEW_WATCH: Watch = { crankingSince: null, runningSince: null }
+
+/** Takes a moment in. Times that go back begin a new watch: a replay was moved. */
+export function watchOn(watch: Watch, { time, speed }: Sight): Watch {
+  if (speed === null) return watch
+  const since = (start: number | null): number => (start === null || start > time ? time : start)
+  if (speed >= RUNS_FROM) return { crankingSince: null, runningSince: since(watch.runningSince) }
+  if (speed >= TURNS_FROM && watch.runningSince === null) {
+    return { crankingSince: since(watch.crankingSince), runningSince: null }
+  }
+  return speed < TURNS_FROM ? NEW_WATCH : watch
+}
+
+/** How far it has come. */
+export function stageOf(watch: Watch, { time, speed, oil }: Sight): Stage {
+  if (speed === null) return { kind: 'unknown' }
+  if (watch.crankingSince !== null) {
+    const seconds = (time - watch.crankingSince) / 1e6
+    return { kind: 'cranking', seconds, left: Math.max(0, CRANK_SECONDS - seconds) }
+  }
+  if (watch.runningSince === null) return { kind: 'standing' }
+  if (oil === null) return { kind: 'oil-unknown' }
+  if (oil >= OIL_LEVEL) return { kind: 'running' }
+  const seconds = (time - watch.runningSince) / 1e6
+  return seconds > OIL_SECONDS ? { kind: 'no-oil', seconds } : { kind: 'oil-wait', left: OIL_SECONDS - seconds }
+}
+
+/** Silence after which data are stale at the least, in milliseconds, and in a signal's own periods. */
+const STALE_AFTER = 800
+const STALE_PERIODS = 3
+
+/** Whether a value is too old to be shown as if it were now. `age` in milliseconds, `period` in microseconds. */
+export function isStale(age: number, period: number | null): boolean {
+  return age > Math.max(STALE_AFTER, ((period ?? 0) / 1_000) * STALE_PERIODS)
+}

@@ -1,0 +1,71 @@
+/** Signals and limits as the plots draw them. */
+import type { SignalInfo } from '@firstcrank/feed'
+import type { UnitChoice } from '../state/choices.js'
+import { formatQuantity, scaleOf } from '../state/quantity.js'
+import { text } from '../words/text.js'
+import type { SheetModel } from './model.js'
+import type { NamedBand, PlotSignal } from './plot-view.js'
+
+/** Silence after which a value no longer holds: so many usual gaps between messages, but not less than this. */
+const HOLD_PERIODS = 5
+const LEAST_HOLD = 1_000_000
+
+/** The signals of one plot. */
+export function plotSignals(model: SheetModel, ids: readonly string[], units: UnitChoice): readonly PlotSignal[] {
+  return ids.flatMap((id): PlotSignal[] => {
+    const signal = model.table.get(id)
+    if (signal === undefined) return []
+    const others = model.info.signals.some(
+      ({ spn, sa, pgn }) => spn === signal.spn && (sa !== signal.sa || pgn !== signal.pgn),
+    )
+    const scale = scaleOf(signal.unit, signal.resolution, units)
+    return [{ id, signal, scale, hold: holdOf(model, signal), ambiguous: others }]
+  })
+}
+
+function holdOf({ info }: SheetModel, { channel, pgn, sa, da }: SignalInfo): number {
+  const stream = info.streams.find(
+    (candidate) => candidate.channel === channel && candidate.pgn === pgn && candidate.sa === sa && candidate.da === da,
+  )
+  return Math.max(LEAST_HOLD, (stream?.period ?? 0) * HOLD_PERIODS)
+}
+
+/** The limits a check compared this plot's first signal with, where it did. */
+export function limitBands(model: SheetModel, signals: readonly PlotSignal[]): readonly NamedBand[] {
+  const [first] = signals
+  if (first === undefined || first.signal.unit === null) return []
+  const { scale, signal } = first
+  const seconds = (micros: number): number => (micros - model.zero) / 1e6
+  const bands = new Map<string, NamedBand>()
+  for (const { from, to, limit } of model.report?.engines.flatMap(({ figures }) =>
+    figures.flatMap(({ plots }) =>
+      plots.flatMap((plot) => (plot.traces[0]?.signal.spn === signal.spn ? plot.limits : [])),
+    ),
+  ) ?? []) {
+    if (limit.unit !== signal.unit) continue
+    const value = scale.show(limit.value)
+    const owner = limit.owner === 'default' ? text.plots.ownDefault : limit.owner.profile
+    const label = text.plots.limit(formatQuantity(limit.value, { ...scale, decimals: plainDecimals(value) }), owner)
+    bands.set(`${from}/${to}/${value}`, { from: seconds(from), to: seconds(to), low: value, high: value, label })
+  }
+  return between([...bands.values()])
+}
+
+/** Two limits over one stretch are a band; a single one is a line. */
+function between(limits: readonly NamedBand[]): readonly NamedBand[] {
+  const stretches = new Map<string, NamedBand[]>()
+  for (const limit of limits) {
+    const key = `${limit.from}/${limit.to}`
+    stretches.set(key, [...(stretches.get(key) ?? []), limit])
+  }
+  return [...stretches.values()].flatMap((same) => {
+    const [low, high, ...others] = [...same].sort((a, b) => a.low - b.low)
+    if (low === undefined || high === undefined || others.length > 0) return same
+    return [{ ...low, high: high.high, label: `${low.label} · ${high.label}` }]
+  })
+}
+
+/** Decimals a limit is written with: only those it has. */
+function plainDecimals(value: number): number {
+  return [0, 1, 2].find((decimals) => Math.abs(value - Number(value.toFixed(decimals))) < 1e-6) ?? 2
+}

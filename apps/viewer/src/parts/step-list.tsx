@@ -1,0 +1,57 @@
+/** Things to do, in order, each with a box to tick and with what must be known before. */
+import type { Caution, Step } from '@firstcrank/analysis'
+import { text } from '../words/text.js'
+
+interface StepListProps {
+  readonly steps: readonly Step[]
+  readonly cautions: readonly Caution[]
+  /** Makes the boxes' names unique on the page. */
+  readonly id: string
+}
+
+/** The list. Boxes are for the person at the engine; nothing is stored. */
+export function StepList({ steps, cautions, id }: StepListProps) {
+  return (
+    <ol class="steps">
+      {steps.map((step, index) => {
+        const notes = [text.sheet.key[step.key], step.tool === null ? '' : text.sheet.tool(step.tool)].filter(Boolean)
+        return (
+          <li key={step.text}>
+            <label class="step" for={`${id}-${index}`}>
+              <input type="checkbox" id={`${id}-${index}`} />
+              <span>
+                {step.text}
+                {notes.length > 0 && <span class="step-notes"> {notes.join(', ')}</span>}
+              </span>
+            </label>
+            <Cautions ids={step.cautions} cautions={cautions} />
+          </li>
+        )
+      })}
+    </ol>
+  )
+}
+
+/** Cautions by their names, in full. */
+export function Cautions({
+  ids,
+  cautions,
+}: {
+  readonly ids: readonly string[]
+  readonly cautions: readonly Caution[]
+}) {
+  const known = cautions.filter(({ id }) => ids.includes(id))
+  if (known.length === 0) return null
+  return (
+    <ul class="cautions">
+      {known.map(({ id, level, text: words }) => (
+        <li key={id} class={`caution caution-${level}`}>
+          <span class="caution-mark" aria-hidden="true">
+            {level === 'note' ? 'i' : '!'}
+          </span>
+          {words}
+        </li>
+      ))}
+    </ul>
+  )
+}

@@ -1,0 +1,301 @@
+/** The spine of the sheet: time, the phases as a band, faults as lanes, gaps; all plots follow it. */
+import type { Phase } from '@firstcrank/analysis'
+import type { RecordingInfo } from '@firstcrank/feed'
+import type { ComponentChildren } from 'preact'
+import { useState } from 'preact/hooks'
+import { GUTTER } from '../charts/plot.js'
+import { formatDuration, formatTime, tickStep, ticksBetween } from '../state/time.js'
+import { text } from '../words/text.js'
+import type { Lane, LaneGroup, LaneSpan, SheetModel } from './model.js'
+
+/** Lanes shown at first. */
+const FEW_LANES = 8
+const TICK_ROOM = 90
+
+interface SpineProps {
+  readonly model: SheetModel
+  readonly width: number
+  readonly open: string | null
+  readonly onOpen: (key: string) => void
+}
+
+/** Where a time lies, in percent of the axis. */
+type Place = (seconds: number) => number
+
+/** The rows of the spine. */
+export function TimeSpine({ model, width, open, onOpen }: SpineProps) {
+  const { from, to } = model.window
+  const place: Place = (seconds) => ((seconds - from) / (to - from)) * 100
+  return (
+    <>
+      <div class="spine-head">
+        <TimeAxis from={from} to={to} width={width} place={place} />
+        <PhaseBand model={model} place={place} width={width} />
+      </div>
+      <div class="spine">
+        <FindingFlags model={model} place={place} open={open} onOpen={onOpen} />
+        <FaultLanes model={model} place={place} open={open} onOpen={onOpen} />
+        <Gaps info={model.info} zero={model.zero} place={place} />
+      </div>
+    </>
+  )
+}
+
+function TimeAxis({ from, to, width, place }: { from: number; to: number; width: number; place: Place }) {
+  const room = Math.max(1, (width - GUTTER.left - GUTTER.right) / TICK_ROOM)
+  const step = tickStep(to - from, room)
+  return (
+    <Row label="">
+      <div class="axis" aria-hidden="true">
+        {ticksBetween(from, to, room).map((tick) => (
+          <span key={tick} class="tick" style={{ left: `${place(tick)}%` }}>
+            {place(tick) < LABEL_END ? formatTime(tick, step) : ''}
+          </span>
+        ))}
+      </div>
+    </Row>
+  )
+}
+
+/** A row with its name in the gutter that the plots use for their values. */
+function Row({ label, children, tall = false }: { label: string; children: ComponentChildren; tall?: boolean }) {
+  return (
+    <div class={tall ? 'spine-row tall' : 'spine-row'}>
+      <span class="spine-name">{label}</span>
+      <div class="spine-track">{children}</div>
+    </div>
+  )
+}
+
+/** Percent of the axis beyond which a label would run over its end. */
+const LABEL_END = 96
+/** Pixels a phase needs to show its name. */
+const NAME_ROOM = 8
+
+function PhaseBand({ model, place, width }: { model: SheetModel; place: Place; width: number }) {
+  const { phases, report, zero } = model
+  if (phases.length === 0) {
+    return (
+      <Row label={text.spine.phases}>
+        <p class="spine-note">{report === null ? text.spine.reading : text.spine.noPhases}</p>
+      </Row>
+    )
+  }
+  const track = width - GUTTER.left - GUTTER.right
+  return (
+    <Row label={text.spine.phases}>
+      {phases.map((phase) => {
+        const start = Math.max(0, place((phase.from - zero) / 1e6))
+        const end = Math.min(100, place((phase.to - zero) / 1e6))
+        if (end <= 0 || start >= 100) return null
+        const name = text.phases[phase.kind]
+        const fits = ((end - start) / 100) * track > name.length * NAME_ROOM
+        return (
+          <span
+            key={`${phase.from}${phase.kind}`}
+            class={`phase phase-${phase.kind}`}
+            style={{ left: `${start}%`, width: `${Math.max(0, end - start)}%` }}
+            title={phaseTitle(phase, zero)}
+          >
+            {fits ? name : ''}
+          </span>
+        )
+      })}
+    </Row>
+  )
+}
+
+/** A phase in words: what, when, how long, how it is known. */
+export function phaseTitle({ kind, from, to, basis, attempt }: Phase, zero: number): string {
+  const try_ = attempt === undefined ? '' : ` ${attempt.number}`
+  const length = formatDuration((to - from) / 1e6)
+  return `${text.phases[kind]}${try_}, ${formatTime((from - zero) / 1e6)} · ${length} · ${text.basis[basis]}`
+}
+
+function FindingFlags({
+  model,
+  place,
+  open,
+  onOpen,
+}: { model: SheetModel; place: Place } & Pick<SpineProps, 'open' | 'onOpen'>) {
+  const findings = model.report?.findings ?? []
+  const flags = findings.flatMap(({ span, title }, index) => {
+    if (span === null) return []
+    const at = place((Math.max(model.zero, span.from) - model.zero) / 1e6)
+    return at < -0.01 || at > 100 ? [] : [{ number: index + 1, title, at }]
+  })
+  if (flags.length === 0) return null
+  const rows = spread(flags.map(({ at }) => at))
+  return (
+    <div class="spine-row flags" style={{ height: `${(Math.max(0, ...rows) + 1) * 26}px` }}>
+      <span class="spine-name">{text.spine.flags}</span>
+      <div class="spine-track">
+        {flags.map(({ number, title, at }, index) => (
+          <button
+            type="button"
+            key={number}
+            class="flag"
+            style={{ left: `min(${at}%, calc(100% - 24px))`, top: `${(rows[index] ?? 0) * 26}px` }}
+            aria-pressed={open === `finding:${number}`}
+            aria-label={text.spine.flag(number, title)}
+            title={text.spine.flag(number, title)}
+            onClick={() => onOpen(`finding:${number}`)}
+          >
+            {number}
+          </button>
+        ))}
+      </div>
+    </div>
+  )
+}
+
+/** Percent of the axis under which two flags would lie on each other. */
+const CLOSE = 5
+
+/** A row for each flag such that none hides another. */
+function spread(places: readonly number[]): readonly number[] {
+  const ends: number[] = []
+  return places.map((at) => {
+    const free = ends.findIndex((end) => Math.abs(at - end) >= CLOSE)
+    const row = free === -1 ? ends.length : free
+    ends[row] = at
+    return row
+  })
+}
+
+function FaultLanes({
+  model,
+  place,
+  open,
+  onOpen,
+}: { model: SheetModel; place: Place } & Pick<SpineProps, 'open' | 'onOpen'>) {
+  const [all, setAll] = useState(false)
+  const total = model.groups.reduce((sum, { lanes }) => sum + lanes.length, 0)
+  let left = all ? total : FEW_LANES
+  return (
+    <>
+      {model.groups.map((group, index) => {
+        const lanes = group.lanes.slice(0, Math.max(0, left))
+        left -= lanes.length
+        return lanes.length === 0 ? null : (
+          <LaneBlock
+            key={`${group.title}${index}`}
+            group={{ ...group, lanes }}
+            place={place}
+            open={open}
+            onOpen={onOpen}
+          />
+        )
+      })}
+      {total > FEW_LANES && (
+        <button type="button" class="plain more-lanes" onClick={() => setAll(!all)}>
+          {all ? text.spine.fewer : text.spine.all(total)}
+        </button>
+      )}
+    </>
+  )
+}
+
+function LaneBlock({
+  group,
+  place,
+  open,
+  onOpen,
+}: { group: LaneGroup; place: Place } & Pick<SpineProps, 'open' | 'onOpen'>) {
+  const { title, probable, lanes } = group
+  return (
+    <div class={title === null ? 'lanes' : 'lanes rooted'}>
+      {title !== null && <p class="root">{probable ? text.spine.root(title) : text.spine.rootOpen(title)}</p>}
+      {lanes.map((lane) => (
+        <LaneRow key={lane.key} lane={lane} place={place} chosen={open === lane.key} onOpen={onOpen} />
+      ))}
+    </div>
+  )
+}
+
+function LaneRow({
+  lane,
+  place,
+  chosen,
+  onOpen,
+}: {
+  lane: Lane
+  place: Place
+  chosen: boolean
+  onOpen: (key: string) => void
+}) {
+  const counts = lane.spans.map(({ count }) => count ?? 0)
+  const most = Math.max(0, ...counts)
+  const spans = joined(lane.spans, place)
+  return (
+    <div class="lane">
+      <button type="button" class="lane-name" aria-pressed={chosen} onClick={() => onOpen(lane.key)}>
+        <span class="lane-code">
+          {lane.spn}/{lane.fmi}
+        </span>
+        <span class="lane-words">{lane.name}</span>
+        <span class="lane-note">
+          {[lane.follows ? text.spine.consequence : '', most > 0 ? text.spine.occurrences(most) : '']
+            .filter(Boolean)
+            .join(' · ')}
+        </span>
+      </button>
+      <div class="lane-track">
+        {spans.map((span) => {
+          const start = Math.max(0, place(span.from))
+          const end = Math.min(100, place(span.to))
+          if (end < 0 || start > 100) return null
+          return (
+            <span
+              key={span.from}
+              class={span.cleared ? 'on cleared' : 'on'}
+              style={{ left: `${start}%`, width: `${Math.max(0, end - start)}%` }}
+              title={`${formatTime(span.from)} – ${span.cleared ? formatTime(span.to) : text.spine.stillOn}`}
+            />
+          )
+        })}
+      </div>
+    </div>
+  )
+}
+
+/** Spans that lie on one pixel become one: a picture of a thousand costs no more than it shows. */
+function joined(spans: readonly LaneSpan[], place: Place): readonly LaneSpan[] {
+  const result: LaneSpan[] = []
+  for (const span of spans) {
+    const last = result.at(-1)
+    if (last !== undefined && place(span.from) - place(last.to) < 0.15) {
+      result[result.length - 1] = { ...last, to: Math.max(last.to, span.to), cleared: span.cleared }
+    } else result.push(span)
+  }
+  return result
+}
+
+function Gaps({ info, zero, place }: { info: RecordingInfo; zero: number; place: Place }) {
+  const { holes, jumps } = info.clock
+  const gaps = [
+    ...holes.kept.map((gap) => ({ ...gap, words: text.spine.hole })),
+    ...jumps.kept.map((gap) => ({ ...gap, words: text.spine.jump })),
+  ]
+  if (gaps.length === 0) return null
+  return (
+    <Row label={text.spine.gaps}>
+      {gaps.map(({ from, to, words }) => {
+        const start = Math.max(0, place((from - zero) / 1e6))
+        const end = Math.min(100, place((to - zero) / 1e6))
+        if (end < 0 || start > 100) return null
+        const title = `${formatTime((from - zero) / 1e6)}: ${words(formatDuration((to - from) / 1e6))}`
+        return (
+          <span
+            key={from}
+            class="gap"
+            role="img"
+            aria-label={title}
+            title={title}
+            style={{ left: `${start}%`, width: `${Math.max(0, end - start)}%` }}
+          />
+        )
+      })}
+    </Row>
+  )
+}

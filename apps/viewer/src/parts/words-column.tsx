@@ -1,0 +1,253 @@
+/** What was found and what to do, in words: the left of the sheet, and the first thing on a phone. */
+import type { CheckResult, Evidence, Finding, Report } from '@firstcrank/analysis'
+import { formatQuantity, scaleOf } from '../state/quantity.js'
+import { useSettings } from '../state/settings.js'
+import { plural, text } from '../words/text.js'
+import { EvidenceList } from './evidence-list.js'
+import { faultKey, openFinding, type SheetModel } from './model.js'
+import { Stamp, type StampKind } from './stamp.js'
+import { Cautions, StepList } from './step-list.js'
+
+interface WordsProps {
+  readonly model: SheetModel
+  readonly open: string | null
+  readonly onOpen: (key: string | null) => void
+  readonly onSee: (evidence: Evidence, from: string | null) => void
+}
+
+/** Steps shown before the fold. */
+const FEW_STEPS = 4
+
+/** Verdict, what to do next, findings, faults, checks. */
+export function WordsColumn(props: WordsProps) {
+  const { report } = props.model
+  if (report === null) return <Unjudged {...props} />
+  const urgent = report.findings.some(({ urgency }) => urgency === 'stop')
+  const { level, verdict, counts, answers } = report.conclusion
+  const stamp: StampKind = urgent ? 'stop' : level
+  return (
+    <>
+      <section class="verdict" aria-labelledby="verdict-title">
+        <h2 id="verdict-title" class="hidden">
+          {text.sheet.verdict}
+        </h2>
+        <Stamp kind={stamp} word={text.sheet.stamps[stamp as keyof typeof text.sheet.stamps]} big />
+        <p class="verdict-words">{verdict}</p>
+        <p class="faint">{text.sheet.counts(counts.pass, counts.caution, counts.fail, counts['not-judged'])}</p>
+        <dl class="answers">
+          {answers.map(({ id, question, answer }) => (
+            <div key={id}>
+              <dt>{question}</dt>
+              <dd>{answer}</dd>
+            </div>
+          ))}
+        </dl>
+      </section>
+      <NextSteps report={report} />
+      <Findings {...props} report={report} />
+      <FaultList {...props} />
+      <Checks {...props} report={report} />
+    </>
+  )
+}
+
+function NextSteps({ report }: { readonly report: Report }) {
+  const { next, cautions } = report
+  const rest = next.slice(FEW_STEPS)
+  return (
+    <section aria-labelledby="next-title">
+      <h2 id="next-title">{text.sheet.next}</h2>
+      {next.length === 0 ? (
+        <p>{text.sheet.nextNone}</p>
+      ) : (
+        <StepList steps={next.slice(0, FEW_STEPS)} cautions={cautions} id="next" />
+      )}
+      {rest.length > 0 && (
+        <details>
+          <summary>{text.sheet.nextMore(rest.length)}</summary>
+          <StepList steps={rest} cautions={cautions} id="next-rest" />
+        </details>
+      )}
+    </section>
+  )
+}
+
+function Findings({ model, report, open, onOpen, onSee }: WordsProps & { readonly report: Report }) {
+  const chosen = openFinding(report, open)?.number
+  return (
+    <section aria-labelledby="found-title">
+      <h2 id="found-title">{text.sheet.findings}</h2>
+      {report.findings.length === 0 && <p>{text.sheet.findingsNone}</p>}
+      <ol class="findings">
+        {report.findings.map((finding, index) => (
+          <FindingItem
+            key={finding.id}
+            finding={finding}
+            number={index + 1}
+            chosen={chosen === index + 1}
+            model={model}
+            onOpen={onOpen}
+            onSee={onSee}
+          />
+        ))}
+      </ol>
+    </section>
+  )
+}
+
+interface FindingProps extends Pick<WordsProps, 'model' | 'onOpen' | 'onSee'> {
+  readonly finding: Finding
+  readonly number: number
+  readonly chosen: boolean
+}
+
+/** Pieces of evidence shown before the fold. */
+const FEW_FACTS = 3
+
+function FindingItem({ finding, number, chosen, model, onOpen, onSee }: FindingProps) {
+  const key = `finding:${number}`
+  const { evidence } = finding
+  const see = (item: Evidence): void => onSee(item, key)
+  const lanes = model.groups.flatMap(({ lanes: all }) => all)
+  return (
+    <li class={chosen ? 'finding chosen-finding' : 'finding'} id={`finding-${number}`}>
+      <span class="number" aria-hidden="true">
+        {number}
+      </span>
+      <Stamp kind={finding.urgency} word={text.sheet.urgency[finding.urgency]} />
+      <h3 tabIndex={-1}>{finding.title}</h3>
+      <p>{finding.text}</p>
+      <EvidenceList evidence={evidence.slice(0, FEW_FACTS)} zero={model.zero} onSee={see} />
+      {evidence.length > FEW_FACTS && (
+        <details>
+          <summary>{plural(evidence.length - FEW_FACTS, 'more fact')}</summary>
+          <EvidenceList evidence={evidence.slice(FEW_FACTS)} zero={model.zero} onSee={see} />
+        </details>
+      )}
+      <Cautions ids={finding.cautions.filter((id) => STOPPING.has(id))} cautions={model.report?.cautions ?? []} />
+      {finding.faults.length > 0 && (
+        <p class="finding-faults">
+          {finding.faults.map((fault) => {
+            const name = lanes.find((lane) => lane.key === faultKey(fault))?.name ?? ''
+            return (
+              <button
+                type="button"
+                key={faultKey(fault)}
+                class="see"
+                aria-label={text.sheet.openFault(`${fault.spn}/${fault.fmi} ${name}`)}
+                onClick={() => onOpen(faultKey(fault))}
+              >
+                {fault.spn}/{fault.fmi} {name}
+              </button>
+            )
+          })}
+        </p>
+      )}
+    </li>
+  )
+}
+
+/** Cautions that belong beside the finding itself, not only beside its steps. */
+const STOPPING: ReadonlySet<string> = new Set(['no-oil-pressure', 'heater-stuck', 'runaway', 'fuel-pressure'])
+
+function FaultList({ model, open, onOpen }: WordsProps) {
+  const lanes = model.groups.flatMap(({ lanes: all }) => all)
+  return (
+    <section aria-labelledby="faults-title">
+      <h2 id="faults-title">{text.sheet.faults}</h2>
+      {lanes.length === 0 && <p>{text.sheet.faultsNone}</p>}
+      <ul class="fault-list">
+        {lanes.map((lane) => (
+          <li key={lane.key}>
+            <button type="button" class="row" aria-pressed={open === lane.key} onClick={() => onOpen(lane.key)}>
+              <span class="lane-code">
+                {lane.spn}/{lane.fmi}
+              </span>
+              <span>{lane.name}</span>
+              <span class="faint">{plural(lane.spans.length, 'time')}</span>
+            </button>
+          </li>
+        ))}
+      </ul>
+    </section>
+  )
+}
+
+function Checks({ model, report, onSee }: WordsProps & { readonly report: Report }) {
+  const lists = [
+    ...report.engines.map(({ title, checks }) => ({ title: `${text.sheet.checks}: ${title}`, checks })),
+    { title: text.sheet.checksBus, checks: report.bus },
+  ]
+  return (
+    <>
+      {lists.map(({ title, checks }) => (
+        <details key={title} class="all-checks">
+          <summary>
+            <h2>{title}</h2>
+            <span class="faint">{countWords(checks)}</span>
+          </summary>
+          <ul class="checks">
+            {[...checks]
+              .sort((a, b) => ORDER.indexOf(a.verdict) - ORDER.indexOf(b.verdict))
+              .map((check) => (
+                <Check key={check.id} check={check} model={model} onSee={(item) => onSee(item, null)} />
+              ))}
+          </ul>
+        </details>
+      ))}
+    </>
+  )
+}
+
+function countWords(checks: readonly CheckResult[]): string {
+  const count = (verdict: CheckResult['verdict']): number => checks.filter((check) => check.verdict === verdict).length
+  return text.sheet.counts(count('pass'), count('caution'), count('fail'), count('not-judged'))
+}
+
+const ORDER: readonly CheckResult['verdict'][] = ['fail', 'caution', 'pass', 'not-judged']
+
+function Check({ check, model, onSee }: { check: CheckResult; model: SheetModel; onSee: (item: Evidence) => void }) {
+  const { units } = useSettings()
+  const { measured, limits, evidence, finding, advice, proves, verdict, title, cautions } = check
+  return (
+    <li>
+      <details>
+        <summary>
+          <Stamp kind={verdict} word={text.sheet.checkVerdict[verdict]} />
+          <span>{title}</span>
+        </summary>
+        <p>{finding}</p>
+        <p class="faint">{proves}</p>
+        {verdict !== 'pass' && <p>{advice}</p>}
+        {measured !== null && (
+          <p>
+            {text.sheet.measured}:{' '}
+            {formatQuantity(measured.value, scaleOf(measured.unit, measured.uncertainty ?? 0.1, units))}
+            {measured.per === undefined ? '' : ` / ${measured.per}`}
+          </p>
+        )}
+        {limits.length > 0 && (
+          <ul class="faint limits">
+            {limits.map(({ id, value, unit, source, owner }) => (
+              <li key={id}>
+                {text.sheet.limit} {formatQuantity(value, scaleOf(unit, value % 1 === 0 ? 1 : 0.1, units))}:{' '}
+                {owner === 'default' ? source : owner.profile}
+              </li>
+            ))}
+          </ul>
+        )}
+        <EvidenceList evidence={evidence} zero={model.zero} onSee={onSee} />
+        {verdict !== 'pass' && <Cautions ids={cautions} cautions={model.report?.cautions ?? []} />}
+      </details>
+    </li>
+  )
+}
+
+function Unjudged(props: WordsProps) {
+  return (
+    <>
+      <p class="note">{text.sheet.notJudgedYet}</p>
+      <FaultList {...props} />
+    </>
+  )
+}

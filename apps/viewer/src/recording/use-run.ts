@@ -1,0 +1,116 @@
+/** The recording that is open: its source, what is known of it, and the report once there is one. */
+import type { Report } from '@firstcrank/analysis'
+import { FeedError, type Progress, type RecordingInfo } from '@firstcrank/feed'
+import { useEffect, useState } from 'preact/hooks'
+import { findKept, noteFound } from './kept-files.js'
+import { openLog, type Source } from './open.js'
+import { serverSource } from './server.js'
+
+/** What is known of the open recording. */
+export interface OpenRun {
+  readonly id: string
+  readonly name: string
+  readonly state: 'opening' | 'reading' | 'ready' | 'failed'
+  readonly source: Source | null
+  readonly info: RecordingInfo | null
+  readonly report: Report | null
+  readonly progress: Progress | null
+  /** Of a failed one: a code and what happened. */
+  readonly failure: { readonly code: string; readonly detail: string } | null
+}
+
+/** Milliseconds between looks at a log that is being read. */
+const LOOK_AGAIN = 400
+
+const opening = (id: string): OpenRun => ({
+  id,
+  name: id.slice(id.indexOf(':') + 1),
+  state: 'opening',
+  source: null,
+  info: null,
+  report: null,
+  progress: null,
+  failure: null,
+})
+
+/** Opens a run by its id: `sample:FILE`, `file:ID`, or `run:ID` of a server. */
+export function useRun(id: string): OpenRun {
+  const [run, setRun] = useState(() => opening(id))
+  useEffect(() => {
+    let gone = false
+    let source: Source | undefined
+    let shown = opening(id)
+    const show = (change: Partial<OpenRun>): void => {
+      if (gone) return
+      shown = { ...shown, ...change }
+      setRun(shown)
+    }
+    const fail = (error: unknown): void => {
+      const code = error instanceof FeedError ? error.code : 'not-found'
+      show({ state: 'failed', failure: { code, detail: error instanceof Error ? error.message : String(error) } })
+    }
+    setRun(shown)
+    const start = async (): Promise<void> => {
+      const found = await findSource(id)
+      if (gone) return found.source.close()
+      source = found.source
+      show({ name: found.name, source, state: 'reading' })
+      await follow(source, show, () => gone)
+      if (!gone && id.startsWith('file:')) await noteFound(id.slice(5), summaryOf(shown))
+    }
+    start().catch(fail)
+    return () => {
+      gone = true
+      source?.close()
+    }
+  }, [id])
+  return run.id === id ? run : opening(id)
+}
+
+/** Asks again and again while the log is read; then for the report. */
+async function follow(source: Source, show: (change: Partial<OpenRun>) => void, gone: () => boolean): Promise<void> {
+  const stop = source.onProgress((progress) => show({ progress }))
+  try {
+    for (;;) {
+      const info = await source.info()
+      if (gone()) return
+      if (info.from !== null) show({ info })
+      if (info.complete) break
+      await new Promise((resolve) => setTimeout(resolve, LOOK_AGAIN))
+    }
+    const report = await source.report().catch((error: unknown) => {
+      if (error instanceof FeedError && error.code === 'not-found') return null
+      throw error
+    })
+    show({ report, state: 'ready' })
+  } finally {
+    stop()
+  }
+}
+
+async function findSource(id: string): Promise<{ readonly source: Source; readonly name: string }> {
+  const [kind, name] = [id.slice(0, id.indexOf(':')), id.slice(id.indexOf(':') + 1)]
+  if (kind === 'run') return serverSource(id)
+  if (kind === 'file') {
+    const kept = await findKept(name)
+    if (kept === undefined) throw new FeedError('file-missing', '')
+    return { source: openLog(kept.file, kept.name), name: kept.name }
+  }
+  if (kind !== 'sample') throw new FeedError('run-not-found', '')
+  const response = await fetch(`samples/${encodeURIComponent(name)}`)
+  if (!response.ok) throw new FeedError('run-not-found', '')
+  return { source: openLog(await response.blob(), name), name }
+}
+
+function summaryOf({ info, report }: OpenRun): Parameters<typeof noteFound>[1] {
+  if (info === null || info.from === null || info.to === null) return {}
+  return {
+    verdict: report?.conclusion.verdict ?? '',
+    level: report?.conclusion.level ?? '',
+    from: info.dated ? info.from : null,
+    seconds: (info.to - info.from) / 1e6,
+    faults: new Set(
+      info.faults.filter(({ state }) => state === 'active').map(({ sa, spn, fmi }) => `${sa}.${spn}.${fmi}`),
+    ).size,
+  }
+}

@@ -1,0 +1,217 @@
+/** How an engine was used: seconds in cells of speed, load and coolant temperature, starts, key cycles. */
+import type { EngineView } from '../engine-view.js'
+import type { Phase, PhaseKind, Span } from '../model.js'
+import { resample, SECOND, valueAt } from '../series.js'
+import type { Cell, Dimension, EnablingCondition, ExposureComparison, Usage, Use } from './comparison.js'
+
+/** Widths of the bins. Source: our own choice. rpm, %, °C */
+const BIN: Readonly<Record<Dimension, number>> = { speed: 250, load: 10, coolant: 10 }
+export const DIMENSION_SPN: Readonly<Record<Dimension, number>> = { speed: 190, load: 92, coolant: 110 }
+export const DIMENSIONS: readonly Dimension[] = ['speed', 'load', 'coolant']
+/** Time between two looks at the engine. */
+export const STEP: number = SECOND / 2
+/** A value counts for so long at least: temperatures are sent once a second or less. */
+const HOLD: number = 5 * SECOND
+/** Coolant below is a cold start, above a hot one. °C. Common practice. */
+const COLD = 40
+const HOT = 60
+/** Above walking pace. km/h. Common practice. */
+const DRIVING = 5
+const ROAD_SPEED = 84
+
+/** Shares of the earlier run's conditions below which it was not tested, and from which it is comparable. Our own choice. */
+export const COVERED = 0.5
+export const COMPARABLE = 0.8
+
+const USES: Readonly<Partial<Record<PhaseKind, Use>>> = {
+  'key-on': 'standing',
+  preheat: 'standing',
+  cranking: 'cranking',
+  'run-up': 'running',
+  'idle-settle': 'running',
+  'warm-idle': 'running',
+  idle: 'running',
+  load: 'running',
+}
+
+/** One look at the engine. */
+export interface Look {
+  readonly time: number
+  readonly use: Use
+  readonly phase: PhaseKind
+  readonly speed: number | null
+  readonly load: number | null
+  readonly coolant: number | null
+}
+
+/** Every look at an engine in one run, half a second apart; none while the key was off or nobody can tell. */
+export function looksOf(engine: EngineView, phases: readonly Phase[]): Look[] {
+  return phases.flatMap(({ kind, from, to }): Look[] => {
+    const use = USES[kind]
+    if (use === undefined) return []
+    // A phase's end is the beginning of the next one.
+    const end = to - 1
+    const columns = DIMENSIONS.map((dimension) => {
+      const spn = DIMENSION_SPN[dimension]
+      return resample(engine.valid(spn), from, end, STEP, Math.max(HOLD, engine.hold(spn)))
+    })
+    const times = columns[0]?.time ?? new Float64Array(0)
+    return Array.from(times, (time, i): Look => {
+      const [speed, load, coolant] = columns.map(({ value }) => known(value[i] as number))
+      return { time, use, phase: kind, speed: speed ?? null, load: load ?? null, coolant: coolant ?? null }
+    })
+  })
+}
+
+const known = (value: number): number | null => (Number.isNaN(value) ? null : value)
+
+/** Names the cell of a look; only some dimensions count. */
+export function cellKey(look: Look, dimensions: readonly Dimension[]): string {
+  return [
+    look.use,
+    ...DIMENSIONS.map((dimension) => (dimensions.includes(dimension) ? bin(look, dimension) : null)),
+  ].join('/')
+}
+
+/** Lower end of a look's bin; null where it has no value. Load of an engine that stands says nothing. */
+function bin(look: Look, dimension: Dimension): number | null {
+  const value = look[dimension]
+  if (value === null || (dimension === 'load' && look.use !== 'running')) return null
+  // Full load is 100 %, and belongs to the last bin.
+  const capped = dimension === 'load' ? Math.min(value, 99.9) : value
+  return Math.floor(capped / BIN[dimension]) * BIN[dimension]
+}
+
+/** Seconds by cell. */
+export function secondsByCell(looks: readonly Look[], dimensions: readonly Dimension[]): Map<string, number> {
+  const cells = new Map<string, number>()
+  for (const look of looks) {
+    const key = cellKey(look, dimensions)
+    cells.set(key, (cells.get(key) ?? 0) + STEP / SECOND)
+  }
+  return cells
+}
+
+/** Σ min(before, after) / Σ before over some cells; 0 where there was nothing before. */
+export function coverageOf(
+  before: ReadonlyMap<string, number>,
+  after: ReadonlyMap<string, number>,
+  keys: Iterable<string> = before.keys(),
+): number {
+  let shared = 0
+  let all = 0
+  for (const key of keys) {
+    const seconds = before.get(key) ?? 0
+    shared += Math.min(seconds, after.get(key) ?? 0)
+    all += seconds
+  }
+  return all === 0 ? 0 : shared / all
+}
+
+/**
+ * Seconds of the later run that compare with the earlier: in the cells of the earlier run alone, and in
+ * none more than its share of the earlier run, scaled to the later run's length. Idling all day does
+ * not make up for a drive.
+ */
+export function matchedSeconds(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): number {
+  const sum = (cells: ReadonlyMap<string, number>): number => [...cells.values()].reduce((a, b) => a + b, 0)
+  const scale = Math.max(1, sum(after) / Math.max(1, sum(before)))
+  let matched = 0
+  for (const [key, seconds] of before) matched += Math.min(scale * seconds, after.get(key) ?? 0)
+  return matched
+}
+
+/** Seconds in which all conditions held. */
+export function enabledSeconds(
+  engine: EngineView,
+  looks: readonly Look[],
+  conditions: readonly EnablingCondition[],
+): number {
+  if (conditions.length === 0) return 0
+  const signals = conditions.map((condition) => ({
+    ...condition,
+    samples: engine.valid(condition.spn),
+    hold: Math.max(HOLD, engine.hold(condition.spn)),
+  }))
+  const count = looks.filter(({ time }) =>
+    signals.every(({ samples, hold, from, to }) => {
+      const value = valueAt(samples, time, hold)
+      return value !== null && value >= from && value <= to
+    }),
+  ).length
+  return (count * STEP) / SECOND
+}
+
+/** Starts, key cycles and time by use. */
+export function usageOf(engine: EngineView, phases: readonly Phase[], looks: readonly Look[]): Usage {
+  const starts = phases.filter(({ attempt }) => attempt?.started === true)
+  const coolant = starts.map(({ from }) => valueAt(engine.valid(110), from, Math.max(HOLD, engine.hold(110))))
+  const cold = coolant.filter((value) => value !== null && value < COLD).length
+  const hot = coolant.filter((value) => value !== null && value > HOT).length
+  const seconds = (use: Use): number => (looks.filter((look) => look.use === use).length * STEP) / SECOND
+  const road = engine.valid(ROAD_SPEED)
+  const driving = looks.filter(({ time }) => (valueAt(road, time, HOLD) ?? 0) > DRIVING).length
+  return {
+    keyCycles: new Set(phases.filter(({ kind }) => USES[kind] !== undefined).map(({ cycle }) => cycle)).size,
+    coldStarts: cold,
+    hotStarts: hot,
+    otherStarts: starts.length - cold - hot,
+    standing: seconds('standing'),
+    cranking: seconds('cranking'),
+    running: seconds('running'),
+    driving: road.time.length === 0 ? null : (driving * STEP) / SECOND,
+  }
+}
+
+/** One engine in one run. */
+export interface EngineUse {
+  readonly engine: EngineView
+  readonly phases: readonly Phase[]
+  readonly looks: readonly Look[]
+}
+
+/** Dimensions that both runs have values of. */
+export function sharedDimensions(before: EngineView, after: EngineView): Dimension[] {
+  return DIMENSIONS.filter((dimension) => before.has(DIMENSION_SPN[dimension]) && after.has(DIMENSION_SPN[dimension]))
+}
+
+/** How one engine was used in both runs. */
+export function compareExposure(before: EngineUse, after: EngineUse): ExposureComparison {
+  const dimensions = sharedDimensions(before.engine, after.engine)
+  const a = secondsByCell(before.looks, dimensions)
+  const b = secondsByCell(after.looks, dimensions)
+  return {
+    channel: before.engine.channel,
+    sa: before.engine.sa,
+    before: usageOf(before.engine, before.phases, before.looks),
+    after: usageOf(after.engine, after.phases, after.looks),
+    coverage: coverageOf(a, b),
+    dimensions,
+    missing: DIMENSIONS.filter((dimension) => !dimensions.includes(dimension)),
+    cells: [...new Set([...a.keys(), ...b.keys()])].map((key) => ({
+      ...cellOf(key),
+      before: a.get(key) ?? 0,
+      after: b.get(key) ?? 0,
+    })),
+  }
+}
+
+/** A cell from its name. */
+export function cellOf(key: string): Omit<Cell, 'before' | 'after'> {
+  const [use, ...bins] = key.split('/')
+  const [speed, load, coolant] = bins.map((text) => (text === '' ? null : Number(text)))
+  return { use: use as Use, speed: speed ?? null, load: load ?? null, coolant: coolant ?? null }
+}
+
+/** Looks that lie in any of some spans. */
+export function looksIn(looks: readonly Look[], spans: readonly Span[]): Look[] {
+  return looks.filter(({ time }) => spans.some(({ from, to }) => from <= time && time <= to))
+}
+
+/** The bin a value lies in, for conditions read off a run: its lower end and its upper. */
+export function binAround(value: number, width: number): { readonly from: number; readonly to: number } {
+  const from = Math.floor(value / width) * width
+  return { from, to: from + width }
+}
+
+export const BIN_WIDTH: Readonly<Record<Dimension, number>> = BIN

@@ -1,0 +1,138 @@
+import { describe, expect, it, test } from 'vitest'
+import { at, check, engine, group, phase } from '../../../tests/support/invented-report.js'
+import { concludeFrom, type Grounds } from './conclusion.js'
+import { findingsOf, nextSteps } from './findings.js'
+import type { CheckResult, FaultGroup, Phase, Verdict } from './model.js'
+import type { Answer } from './report.js'
+
+const START: readonly Phase[] = [
+  phase('key-on', 0, 6),
+  phase('cranking', 6, 8, { attempt: { number: 1, started: true } }),
+  phase('idle', 8, 60),
+]
+
+function conclude(
+  checks: readonly CheckResult[],
+  phases: readonly Phase[] = START,
+  faults: readonly FaultGroup[] = [],
+) {
+  const engines = phases.length === 0 && checks.length === 0 ? [] : [engine(checks, phases)]
+  const findings = findingsOf(faults, [{ kind: 'check', sa: 0, results: checks }])
+  const grounds: Grounds = { engines, bus: [], faults, findings, next: nextSteps(findings), manual: 37 }
+  const conclusion = concludeFrom(grounds)
+  const answer = (wanted: Answer['id']): string => conclusion.answers.find(({ id }) => id === wanted)?.answer ?? ''
+  return {
+    ...conclusion,
+    answer: { start: answer('start'), wrong: answer('wrong'), first: answer('first'), open: answer('open') },
+  }
+}
+
+const some = (verdict: Verdict, count: number): CheckResult[] =>
+  Array.from({ length: count }, (_, i) =>
+    check(`${verdict}-${i}`, {
+      verdict,
+      title: `Check ${i}`,
+      evidence: [{ text: '', from: at(9), to: at(9), signals: [] }],
+    }),
+  )
+
+describe('the verdict', () => {
+  it('says how much could be judged where nothing was found, and never that all is well', () => {
+    const { level, verdict, answer } = conclude([...some('pass', 14), ...some('not-judged', 13)])
+    expect(level).toBe('none-found')
+    expect(verdict).toBe('No fault found in what could be judged: 14 of 27 checks.')
+    expect(answer.open).toBe('13 of 27 checks; and leaks, levels, torque, routing: 37 points by hand.')
+    expect(verdict).not.toMatch(/\b(ok|good|fine|healthy|all)\b/i)
+  })
+
+  it('says the same of a run in which everything could be judged: the work by hand stays', () => {
+    expect(conclude(some('pass', 3)).answer.open).toContain('37 points by hand')
+  })
+
+  it('counts cautions', () => {
+    const { level, verdict } = conclude([...some('pass', 3), ...some('caution', 2)])
+    expect([level, verdict]).toEqual([
+      'caution',
+      'No fault found in what could be judged, 5 of 5 checks, but 2 cautions.',
+    ])
+  })
+
+  it('names the first thing that is wrong', () => {
+    const { level, verdict } = conclude([...some('pass', 3), ...some('fail', 1), ...some('not-judged', 1)])
+    expect(level).toBe('fail')
+    expect(verdict).toBe('Not in order: check 0 (failed). 1 check failed; 4 of 5 checks could be judged.')
+  })
+
+  it('begins with stop where somebody has to', () => {
+    expect(conclude(some('pass', 1), START, [group(100, 1)]).verdict).toMatch(
+      /^Stop\. Do not run the engine: no oil pressure\./,
+    )
+  })
+
+  it('says when nothing could be judged', () => {
+    const { level, verdict } = conclude(some('not-judged', 9))
+    expect([level, verdict]).toEqual(['nothing-judged', 'Nothing could be judged: none of 9 checks had what it needs.'])
+  })
+
+  it('counts active faults', () => {
+    expect(conclude([], START, [group(100, 1), group(110, 0)]).faults).toBe(2)
+  })
+})
+
+describe('was the first start good?', () => {
+  const failed = phase('cranking', 6, 12, { attempt: { number: 1, started: false } })
+
+  test.each<[string, readonly Phase[], readonly CheckResult[], RegExp]>([
+    [
+      'a good one',
+      START,
+      some('pass', 1),
+      /^It started after 2\.0 s of cranking; no fault was found in its first minute\.$/,
+    ],
+    [
+      'a fault in its first minute',
+      START,
+      some('fail', 1),
+      /^No: it started after 2\.0 s of cranking, with 1 fault in its first minute\.$/,
+    ],
+    ['a caution', START, some('caution', 1), /^With reservations: it started after 2\.0 s of cranking, with 1 caution/],
+    [
+      'at the second attempt',
+      [failed, phase('cranking', 40, 44, { attempt: { number: 2, started: true } })],
+      some('pass', 1),
+      /^It started at attempt 2, after 10\.0 s of cranking;/,
+    ],
+    ['never', [failed], some('pass', 1), /^No: it did not start, 1 attempt, 6\.0 s of cranking\.$/],
+    ['running already', [phase('idle', 0, 60)], some('pass', 1), /^Not seen: the engine was already running/],
+    ['never cranked', [phase('key-on', 0, 60)], some('pass', 1), /^Not seen: the engine was never cranked/],
+    ['no engine', [], [], /^Not seen: no engine controller speaks/],
+  ])('%s', (_, phases, checks, words) => {
+    expect(conclude(checks, phases).answer.start).toMatch(words)
+  })
+
+  it('does not count what came later than a minute after the start', () => {
+    const late = check('late', { verdict: 'fail', evidence: [{ text: '', from: at(200), to: at(201), signals: [] }] })
+    expect(conclude([late]).answer.start).toContain('no fault was found in its first minute')
+  })
+})
+
+describe('the other answers', () => {
+  it('name what is wrong and the first step', () => {
+    const { answer } = conclude([], START, [group(100, 1)])
+    expect(answer.wrong).toBe('No oil pressure.')
+    expect(answer.first).toBe('Stop the engine. Measure with a mechanical gauge.')
+  })
+
+  it('cut a long list and a long step', () => {
+    const long = `Measure ${'one thing, '.repeat(30)}and stop.`
+    const checks = some('fail', 6).map((one) => ({ ...one, advice: long }))
+    const { answer } = conclude(checks)
+    expect(answer.wrong).toMatch(/; and 3 more\.$/)
+    expect(answer.first.length).toBeLessThan(120)
+    expect(answer.first).toMatch(/ …$/)
+  })
+
+  it('send a person to the list by hand where nothing was found', () => {
+    expect(conclude(some('pass', 1)).answer.first).toMatch(/^Leaks, levels, torque and routing/)
+  })
+})

@@ -1,0 +1,163 @@
+/** The verdict, and the answers to the four questions a person has at the end of a first start. */
+import type { CheckResult, FaultGroup, Phase, Verdict } from './model.js'
+import type { Conclusion, EngineReport, Finding, NextStep } from './report.js'
+import { SECOND } from './series.js'
+
+/** Titles named in a sentence; the report lists all. */
+const NAMED = 3
+/** Letters of a step in an answer; the list has it in full. */
+const LONGEST_STEP = 110
+/** Shorter sentences, such as "Key off.", take the next one with them. */
+const SHORTEST_STEP = 30
+
+/** What a conclusion is drawn from. */
+export interface Grounds {
+  readonly engines: readonly EngineReport[]
+  readonly bus: readonly CheckResult[]
+  readonly faults: readonly FaultGroup[]
+  readonly findings: readonly Finding[]
+  readonly next: readonly NextStep[]
+  /** How many things are left for a person to look at. */
+  readonly manual: number
+}
+
+export function concludeFrom(grounds: Grounds): Conclusion {
+  const checks = [...grounds.engines.flatMap((engine) => engine.checks), ...grounds.bus]
+  const counts = countsOf(checks)
+  const judged = counts.pass + counts.caution + counts.fail
+  const level = levelOf(grounds.findings, judged)
+  return {
+    level,
+    verdict: verdictOf(level, grounds.findings, counts, judged, checks.length),
+    counts,
+    faults: activeFaults(grounds.faults),
+    answers: [
+      { id: 'start', question: 'Was the first start good?', answer: startAnswer(grounds) },
+      { id: 'wrong', question: 'What is wrong?', answer: wrongAnswer(grounds.findings) },
+      { id: 'first', question: 'What do I check first?', answer: firstAnswer(grounds) },
+      { id: 'open', question: 'What could not be judged?', answer: openAnswer(checks, grounds.manual) },
+    ],
+  }
+}
+
+function countsOf(checks: readonly CheckResult[]): Record<Verdict, number> {
+  const counts = { pass: 0, caution: 0, fail: 0, 'not-judged': 0 }
+  for (const { verdict } of checks) counts[verdict]++
+  return counts
+}
+
+function levelOf(findings: readonly Finding[], judged: number): Conclusion['level'] {
+  if (findings.some(({ urgency }) => urgency !== 'caution')) return 'fail'
+  if (findings.length > 0) return 'caution'
+  return judged === 0 ? 'nothing-judged' : 'none-found'
+}
+
+function verdictOf(
+  level: Conclusion['level'],
+  findings: readonly Finding[],
+  counts: Readonly<Record<Verdict, number>>,
+  judged: number,
+  all: number,
+): string {
+  const could = `${judged} of ${all} checks could be judged`
+  const [first] = findings
+  switch (level) {
+    case 'nothing-judged':
+      return `Nothing could be judged: none of ${all} checks had what it needs.`
+    case 'none-found':
+      return `No fault found in what could be judged: ${judged} of ${all} checks.`
+    case 'caution':
+      return `No fault found in what could be judged, ${judged} of ${all} checks, but ${plural(findings.length, 'caution')}.`
+    case 'fail': {
+      const start = first?.urgency === 'stop' ? 'Stop. Do not run the engine' : 'Not in order'
+      const failed = counts.fail === 0 ? '' : `${plural(counts.fail, 'check')} failed; `
+      return `${start}: ${lowered(first?.title ?? 'see below')}. ${failed}${could}.`
+    }
+  }
+}
+
+/** Faults of all nodes that were listed as active. */
+function activeFaults(groups: readonly FaultGroup[]): number {
+  return groups
+    .flatMap(({ faults }) => faults)
+    .filter(({ episodes }) => episodes.some(({ state }) => state === 'active')).length
+}
+
+function startAnswer({ engines, findings }: Grounds): string {
+  if (engines.length === 0) return 'Not seen: no engine controller speaks in this recording.'
+  const [engine] = engines as readonly [EngineReport]
+  const attempts = engine.phases.filter(({ kind }) => kind === 'cranking')
+  const [first] = attempts
+  if (first === undefined) {
+    const ran = engine.phases.some(({ kind }) => RUNNING.has(kind))
+    return ran
+      ? 'Not seen: the engine was already running when the recording began.'
+      : 'Not seen: the engine was never cranked in this recording.'
+  }
+  const cycle = attempts.filter((attempt) => attempt.cycle === first.cycle)
+  const started = cycle.find(({ attempt }) => attempt?.started)
+  if (started === undefined) {
+    return `No: it did not start, ${plural(cycle.length, 'attempt')}, ${seconds(cycle)} of cranking.`
+  }
+  const tried = cycle.indexOf(started) + 1
+  const how =
+    tried === 1
+      ? `it started after ${seconds([started])} of cranking`
+      : `it started at attempt ${tried}, after ${seconds(cycle.slice(0, tried))} of cranking`
+  const early = findings.filter(({ span }) => span !== null && span.from <= started.to + FIRST_MINUTE)
+  const serious = early.filter(({ urgency }) => urgency !== 'caution').length
+  if (serious > 0) return `No: ${how}, with ${plural(serious, 'fault')} in its first minute.`
+  if (early.length > 0) return `With reservations: ${how}, with ${plural(early.length, 'caution')} in its first minute.`
+  return `${upper(how)}; no fault was found in its first minute.`
+}
+
+const RUNNING: ReadonlySet<Phase['kind']> = new Set(['run-up', 'idle-settle', 'idle', 'warm-idle', 'load'])
+/** What comes later is no longer the start, in microseconds. Source: our own choice. */
+const FIRST_MINUTE = 60 * SECOND
+
+function wrongAnswer(findings: readonly Finding[]): string {
+  if (findings.length === 0) return 'Nothing that the recording shows.'
+  const more = findings.length > NAMED ? `; and ${findings.length - NAMED} more` : ''
+  const named = findings.slice(0, NAMED).map(({ title }, index) => (index === 0 ? title : lowered(title)))
+  return `${named.join('; ')}${more}.`
+}
+
+function firstAnswer({ next }: Grounds): string {
+  const [first] = next
+  return first === undefined ? 'Leaks, levels, torque and routing, by hand: see the list below.' : shortened(first.text)
+}
+
+/** The first sentences of a step that say something, cut where they are long. */
+function shortened(text: string): string {
+  let sentence = ''
+  for (const part of text.split(/(?<=[.?])\s+(?=\p{Lu})/u)) {
+    if (sentence.length >= SHORTEST_STEP) break
+    sentence = sentence === '' ? part : `${sentence} ${part}`
+  }
+  if (sentence.length <= LONGEST_STEP) return sentence
+  const part = sentence.slice(0, LONGEST_STEP)
+  return `${part.slice(0, Math.max(part.lastIndexOf(', '), part.lastIndexOf(': '), LONGEST_STEP / 2))} …`
+}
+
+function openAnswer(checks: readonly CheckResult[], manual: number): string {
+  const open = checks.filter(({ verdict }) => verdict === 'not-judged').length
+  return `${open} of ${plural(checks.length, 'check')}; and leaks, levels, torque, routing: ${manual} points by hand.`
+}
+
+function seconds(phases: readonly Phase[]): string {
+  const sum = phases.reduce((total, { from, to }) => total + to - from, 0) / SECOND
+  return `${sum.toFixed(1)} s`
+}
+
+function plural(count: number, one: string): string {
+  return `${count} ${one}${count === 1 ? '' : 's'}`
+}
+
+/** The first letter small, unless the word is an abbreviation or a number with one. */
+function lowered(text: string): string {
+  return /^(?:[A-Z][a-z]|A )/.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text
+}
+
+function upper(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
+}

@@ -1,0 +1,94 @@
+/** The viewer as the server shows it: a run of the library, a log that is added, and a first start live. */
+import { copyFileSync, mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { type RunningServer, startServer } from '@firstcrank/server'
+import { simulateSample } from '@firstcrank/simulator'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { accessibilityProblems, CHROMIUM, launchBrowser, VIEWER_DIST } from '../support/browser.js'
+
+const SAMPLE = fileURLToPath(new URL('../../sample-logs/five-volt-short.log.gz', import.meta.url))
+
+describe.runIf(CHROMIUM !== undefined)('the viewer, from the server', () => {
+  let folder: string
+  let server: RunningServer
+  let browser: Browser
+  let page: Page
+  const complaints: string[] = []
+
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'firstcrank-viewer-'))
+    copyFileSync(SAMPLE, join(folder, 'bends.log.gz'))
+    server = await startServer({
+      library: join(folder, 'library'),
+      outside: [join(folder, 'bends.log.gz')],
+      port: 0,
+      viewer: VIEWER_DIST,
+    })
+    await server.scan()
+    browser = await launchBrowser()
+    page = await browser.newPage({ viewport: { width: 1280, height: 800 } })
+    page.setDefaultTimeout(8_000)
+    page.on('pageerror', (error) => complaints.push(`${error}`))
+    page.on('console', (message) => {
+      if (message.type() === 'error') complaints.push(message.text())
+    })
+  }, 60_000)
+
+  afterAll(async () => {
+    await browser?.close()
+    await server?.stop()
+    rmSync(folder, { recursive: true, force: true })
+    expect(complaints).toEqual([])
+  })
+
+  it('lists the library and opens a run of it as the same sheet', async () => {
+    await page.goto(`${server.url}/#/runs`)
+    const row = page.locator('.run-table tbody tr', { hasText: 'bends' })
+    await expect
+      .poll(() => row.textContent(), { timeout: 15_000 })
+      .toContain('a 5 V sensor supply is shorted to ground')
+    expect(await accessibilityProblems(page)).toEqual([])
+    await row.getByRole('link').click()
+    await page
+      .locator('#finding-1 h3', { hasText: 'A 5 V sensor supply is shorted to ground' })
+      .waitFor({ timeout: 15_000 })
+    await expect.poll(() => page.locator('.plot canvas').count()).toBeGreaterThanOrEqual(4)
+    await page
+      .locator('#finding-1')
+      .getByRole('button', { name: /^See it 0:41: Sensor supply 1 reads/ })
+      .click()
+    const plot = page.getByRole('region', { name: /^Sensor supply voltage 1/ })
+    await expect.poll(() => plot.locator('.legend-value').textContent()).toBe('0.50')
+  })
+
+  it('takes a log into the library, plays it live, and says stop without oil pressure', async () => {
+    await page.goto(`${server.url}/#/runs`)
+    const buffer = Buffer.from([...simulateSample('blocked-oil-hose.log').chunks].join(''))
+    await page.setInputFiles('input[type=file]', { name: 'first-start.log', mimeType: 'text/plain', buffer })
+    await page.locator('.verdict-words', { hasText: 'Do not run the engine' }).waitFor({ timeout: 15_000 })
+    const run = decodeURIComponent(page.url()).match(/run:([0-9a-f]{32})/)?.[1]
+    const source = await page.evaluate(async (id) => {
+      const body = JSON.stringify({ run: id, speed: 2 })
+      const response = await fetch('/api/sources', {
+        method: 'POST',
+        headers: { 'content-type': 'application/json' },
+        body,
+      })
+      return (await response.json()) as { id: string }
+    }, run)
+    await page.goto(`${server.url}/#/live/${source.id}`)
+    const stage = page.locator('.stage')
+    await expect.poll(() => stage.textContent(), { timeout: 10_000 }).toMatch(/^Cranking: \d+ s left/)
+    await expect
+      .poll(() => stage.textContent(), { timeout: 10_000 })
+      .toMatch(/^It fired\. Oil pressure has to be there/)
+    await page.getByRole('alert').getByText('No oil pressure: stop the engine').waitFor({ timeout: 10_000 })
+    await expect.poll(() => page.locator('.fresh').textContent(), { timeout: 15_000 }).toMatch(/^Stale: nothing for/)
+    expect(await page.locator('.vital.old').count()).toBe(4)
+    expect(await page.getByRole('alert').textContent()).toBe('')
+    expect(await accessibilityProblems(page)).toEqual([])
+  })
+})

@@ -1,0 +1,243 @@
+/** The viewer as files on a plain static server: the users' tasks, at the size of a laptop and of a phone. */
+import { existsSync, readFileSync } from 'node:fs'
+import { gzipSync } from 'node:zlib'
+import { simulateSample } from '@firstcrank/simulator'
+import type { Browser, BrowserContext, Page } from 'playwright-core'
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+import {
+  accessibilityProblems,
+  CHROMIUM,
+  launchBrowser,
+  type StaticSite,
+  serveFolder,
+  VIEWER_DIST,
+} from '../support/browser.js'
+
+const SIZES = {
+  laptop: { viewport: { width: 1280, height: 800 } },
+  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true },
+} as const
+
+const sampleText = (file: string): Buffer => Buffer.from([...simulateSample(file).chunks].join(''))
+
+let logs: Record<'short' | 'oil' | 'text', { name: string; mimeType: string; buffer: Buffer }>
+let browser: Browser
+let site: StaticSite
+let context: BrowserContext
+let page: Page
+/** What the page said that it should not have, and where it went. */
+let complaints: string[]
+let addresses: Set<string>
+
+if (CHROMIUM === undefined) console.warn('Tests in the browser do not run: no Chromium was found on this system.')
+
+describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
+  beforeAll(async () => {
+    expect(existsSync(`${VIEWER_DIST}/index.html`), 'the viewer has been built (npm run build)').toBe(true)
+    const log = (name: string, buffer: Buffer) => ({ name, mimeType: 'application/octet-stream', buffer })
+    logs = {
+      short: log('bends.log.gz', gzipSync(sampleText('five-volt-short.log.gz'))),
+      oil: log('first-start.log', sampleText('blocked-oil-hose.log')),
+      text: log('letter.txt', Buffer.from('Dear reader,\nthis is no recording.\n')),
+    }
+    site = await serveFolder(VIEWER_DIST)
+    browser = await launchBrowser()
+  }, 60_000)
+
+  afterAll(async () => {
+    await browser?.close()
+    site?.server.close()
+  })
+
+  describe.each(Object.entries(SIZES))('on a %s', (size, options) => {
+    beforeEach(async () => {
+      context = await browser.newContext({ ...options, acceptDownloads: true })
+      context.setDefaultTimeout(8_000)
+      page = await context.newPage()
+      complaints = []
+      addresses = new Set()
+      page.on('pageerror', (error) => complaints.push(`${error}`))
+      page.on('console', (message) => {
+        // Whether there is a server is asked for, and here there is none.
+        if (message.type() === 'error' && !message.location().url.endsWith('/api/server'))
+          complaints.push(message.text())
+      })
+      page.on('request', (request) => addresses.add(new URL(request.url()).origin))
+      await page.goto(site.address)
+    })
+
+    afterEach(async () => {
+      expect(complaints).toEqual([])
+      expect([...addresses].filter((origin) => !['null', new URL(site.address).origin].includes(origin))).toEqual([])
+      await context.close()
+    })
+
+    const open = async (log: keyof typeof logs): Promise<void> => {
+      await page.setInputFiles('input[type=file]', logs[log])
+      await page.locator('.reading:empty').waitFor({ state: 'attached' })
+    }
+    const accessible = async (): Promise<void> => expect(await accessibilityProblems(page)).toEqual([])
+
+    it('says whether the first start was good and what to do next', async () => {
+      await accessible()
+      await open('oil')
+      const words = page.getByRole('region', { name: 'What was found' })
+      const verdict = await words.locator('.verdict').textContent()
+      expect(verdict).toMatch(/Stop\s*Stop\. Do not run the engine: no oil pressure/)
+      expect(await words.locator('.steps li').first().textContent()).toContain('Stop the engine')
+      expect(
+        await words.getByText('No oil pressure ten seconds after firing: stop the engine.').count(),
+      ).toBeGreaterThan(0)
+      await page.getByRole('button', { name: 'First start' }).click()
+      await expect.poll(() => page.locator('.plot canvas').count()).toBeGreaterThanOrEqual(4)
+      expect(await page.locator('.phase-cranking').count()).toBe(1)
+      await accessible()
+    })
+
+    it('leads from a finding to its evidence and back, and a link opens the same view', async () => {
+      await open('short')
+      const finding = page.locator('#finding-1')
+      expect(await finding.locator('h3').textContent()).toBe('A 5 V sensor supply is shorted to ground')
+      await finding.getByRole('button', { name: /^See it 0:41: Sensor supply 1 reads/ }).click()
+      const plot = page.getByRole('region', { name: /^Sensor supply voltage 1/ })
+      await plot.waitFor()
+      await expect.poll(() => plot.locator('canvas').isVisible()).toBe(true)
+      await expect.poll(() => plot.locator('.legend-value').textContent()).toBe('0.50')
+      if (size === 'phone') {
+        await expect
+          .poll(() => plot.evaluate((element) => element.getBoundingClientRect().top < innerHeight))
+          .toBe(true)
+        await page.getByRole('button', { name: 'Back to finding 1' }).click()
+        await expect
+          .poll(() => finding.evaluate((element) => Math.abs(element.getBoundingClientRect().top) < 200))
+          .toBe(true)
+      }
+      const address = page.url()
+      expect(address).toContain('open=finding:1')
+      await page.reload()
+      await plot.waitFor()
+      expect(page.url()).toBe(address)
+      expect(await page.locator('.window-words').textContent()).toMatch(/^0:38\.\d+ to 0:42\.\d+/)
+    })
+
+    it('explains one fault: meaning, causes in order, checks, every episode', async () => {
+      await open('short')
+      await page.locator('.fault-list button', { hasText: 'Accelerator pedal position 1' }).click()
+      const pane = page.locator('article.fault')
+      const words = await pane.textContent()
+      for (const heading of ['What it means', 'What the bus shows', 'What may be behind it', 'Every episode']) {
+        expect(words).toContain(heading)
+      }
+      expect(await pane.locator('.causes > li').first().textContent()).toContain('5 V sensor supply')
+      expect(await pane.locator('.causes > li').first().locator('input[type=checkbox]').count()).toBeGreaterThan(1)
+      expect(await pane.locator('tbody tr').count()).toBe(3)
+      await pane.getByRole('button', { name: /Probably follows from 3509\/4/ }).click()
+      expect(await page.locator('article.fault h2').textContent()).toBe('Sensor supply voltage 1')
+      await accessible()
+    })
+
+    it('is used by keys: cursor, zoom, mark, search', async () => {
+      await open('oil')
+      const cursor = page.getByRole('slider', { name: 'Time cursor' })
+      await cursor.focus()
+      for (const key of ['+', '+', 'ArrowRight', 'Shift+ArrowRight', 'm', 'ArrowRight']) await page.keyboard.press(key)
+      await expect.poll(() => cursor.getAttribute('aria-valuetext')).toMatch(/^0:1\d\.\d+; Engine speed [\d.]+ rpm; /)
+      expect(await page.locator('.window-words').textContent()).toMatch(/Mark 0:1\d\.\d+, \d+ ms from mark to cursor$/)
+      await page.getByRole('combobox', { name: 'Add a signal' }).fill('110')
+      await page.locator('.search-list [data-highlighted]', { hasText: 'Engine coolant temperature' }).waitFor()
+      await page.keyboard.press('Enter')
+      await page.getByRole('region', { name: 'Engine coolant temperature', exact: true }).waitFor()
+      expect(page.url()).toContain('plots=')
+      const plot = page.getByRole('region', { name: 'Engine coolant temperature', exact: true })
+      await plot.getByText('As a table').click()
+      expect(await plot.locator('tbody tr').count()).toBe(12)
+      expect(await plot.locator('tfoot').textContent()).toMatch(/Least\s*\d+/)
+      await page.getByRole('button', { name: 'US', exact: true }).click()
+      await expect.poll(() => plot.locator('.legend').textContent()).toContain('°F')
+      await accessible()
+    })
+
+    it('shows the bus down to the bits of a message', async () => {
+      await open('oil')
+      await page.getByRole('link', { name: 'Bus', exact: true }).click()
+      expect(await page.getByRole('tabpanel').locator('tbody tr').count()).toBe(5)
+      await accessible()
+      for (const part of ['Groups', 'Load', 'Events', 'File']) {
+        await page.getByRole('tab', { name: part }).click()
+        await page.getByRole('tabpanel', { name: part }).waitFor()
+        if (size === 'laptop') await accessible()
+      }
+      await page.getByRole('tab', { name: 'Messages' }).click()
+      await page.getByRole('combobox', { name: 'Group' }).selectOption('61444')
+      const list = page.locator('.message-scroll')
+      await list.focus()
+      await page.keyboard.press('End')
+      await expect.poll(() => page.locator('.opened h2').textContent()).toBe('61444 EEC1')
+      expect(await page.locator('.opened').textContent()).toContain('Engine speed SPN 190')
+      expect(await page.locator('.bits tbody tr').count()).toBe(8)
+      expect(await page.locator('.message-scroll .message-row').count()).toBeLessThan(80)
+      await accessible()
+    })
+
+    it('prints and saves the report', async () => {
+      await open('oil')
+      await page.getByRole('link', { name: 'Report', exact: true }).click()
+      const paper = page.getByRole('region', { name: 'Report as it will be printed' })
+      await expect.poll(() => paper.getByText(/Do not run the engine/).count()).toBeGreaterThan(0)
+      const [download] = await Promise.all([
+        page.waitForEvent('download'),
+        page.getByRole('button', { name: 'Save as HTML' }).click(),
+      ])
+      expect(download.suggestedFilename()).toBe('first-start.html')
+      expect(readFileSync(await download.path(), 'utf8')).toMatch(/^<!doctype html>[\s\S]*Do not run the engine/i)
+      await accessible()
+    })
+
+    it('says so where a file is no recording, and lists what was opened', async () => {
+      await page.setInputFiles('input[type=file]', logs.text)
+      await page.getByRole('heading', { level: 1, name: 'This recording cannot be shown' }).waitFor()
+      await accessible()
+      await page.getByRole('link', { name: 'Back to the runs' }).click()
+      await open('oil')
+      await page.getByRole('link', { name: 'Runs', exact: true }).click()
+      await expect
+        .poll(() => page.locator('.run-table').textContent())
+        .toMatch(/first-start\.log[\s\S]*Do not run the engine/)
+      await accessible()
+    })
+  })
+
+  it('takes a file that is dropped anywhere, and works in every theme without a line too light to read', async () => {
+    context = await browser.newContext(SIZES.laptop)
+    page = await context.newPage()
+    await page.goto(site.address)
+    const content = logs.oil.buffer.toString()
+    await page.evaluate((words) => {
+      const data = new DataTransfer()
+      data.items.add(new File([words], 'dropped.log'))
+      dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }))
+    }, content)
+    await page.locator('.reading:empty').waitFor({ state: 'attached' })
+    expect(await page.locator('.form-block').textContent()).toContain('dropped.log')
+    for (const theme of ['Night', 'Sun', 'Day']) {
+      await page.getByRole('button', { name: theme, exact: true }).click()
+      expect(await accessibilityProblems(page), theme).toEqual([])
+    }
+    await context.close()
+  })
+
+  it('loads less than 150 kB of script at first, compressed', async () => {
+    context = await browser.newContext(SIZES.laptop)
+    page = await context.newPage()
+    const scripts: Promise<Buffer>[] = []
+    page.on('response', (response) => {
+      if (response.url().endsWith('.js') && response.request().resourceType() === 'script')
+        scripts.push(response.body())
+    })
+    await page.goto(site.address, { waitUntil: 'networkidle' })
+    const sizes = (await Promise.all(scripts)).map((body) => gzipSync(body).length)
+    expect(sizes.length).toBeGreaterThan(0)
+    expect(sizes.reduce((sum, bytes) => sum + bytes, 0)).toBeLessThan(150_000)
+    await context.close()
+  })
+})
