@@ -90,7 +90,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       ).toBeGreaterThan(0)
       await page.getByRole('button', { name: 'First start' }).click()
       await expect.poll(() => page.locator('.plot canvas').count()).toBeGreaterThanOrEqual(4)
-      expect(await page.locator('.phase-cranking').count()).toBe(1)
+      await expect.poll(() => page.locator('.phase-cranking').count()).toBe(1)
       await accessible()
     })
 
@@ -117,7 +117,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await page.reload()
       await plot.waitFor()
       expect(page.url()).toBe(address)
-      expect(await page.locator('.window-words').textContent()).toMatch(/^0:38\.\d+ to 0:42\.\d+/)
+      await expect.poll(() => page.locator('.window-words').textContent()).toMatch(/^0:38\.\d+ to 0:42\.\d+/)
     })
 
     it('explains one fault: meaning, causes in order, checks, every episode', async () => {
@@ -130,9 +130,9 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       }
       expect(await pane.locator('.causes > li').first().textContent()).toContain('5 V sensor supply')
       expect(await pane.locator('.causes > li').first().locator('input[type=checkbox]').count()).toBeGreaterThan(1)
-      expect(await pane.locator('tbody tr').count()).toBe(3)
+      await expect.poll(() => pane.locator('tbody tr').count()).toBe(3)
       await pane.getByRole('button', { name: /Probably follows from 3509\/4/ }).click()
-      expect(await page.locator('article.fault h2').textContent()).toBe('Sensor supply voltage 1')
+      await expect.poll(() => page.locator('article.fault h2').textContent()).toBe('Sensor supply voltage 1')
       await accessible()
     })
 
@@ -142,15 +142,17 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await cursor.focus()
       for (const key of ['+', '+', 'ArrowRight', 'Shift+ArrowRight', 'm', 'ArrowRight']) await page.keyboard.press(key)
       await expect.poll(() => cursor.getAttribute('aria-valuetext')).toMatch(/^0:1\d\.\d+; Engine speed [\d.]+ rpm; /)
-      expect(await page.locator('.window-words').textContent()).toMatch(/Mark 0:1\d\.\d+, \d+ ms from mark to cursor$/)
+      await expect
+        .poll(() => page.locator('.window-words').textContent())
+        .toMatch(/Mark 0:1\d\.\d+, \d+ ms from mark to cursor$/)
       await page.getByRole('combobox', { name: 'Add a signal' }).fill('110')
       await page.locator('.search-list [data-highlighted]', { hasText: 'Engine coolant temperature' }).waitFor()
       await page.keyboard.press('Enter')
       await page.getByRole('region', { name: 'Engine coolant temperature', exact: true }).waitFor()
-      expect(page.url()).toContain('plots=')
+      await expect.poll(() => page.url()).toContain('plots=')
       const plot = page.getByRole('region', { name: 'Engine coolant temperature', exact: true })
       await plot.getByText('As a table').click()
-      expect(await plot.locator('tbody tr').count()).toBe(12)
+      await expect.poll(() => plot.locator('tbody tr').count()).toBe(12)
       expect(await plot.locator('tfoot').textContent()).toMatch(/Least\s*\d+/)
       await page.getByRole('button', { name: 'US', exact: true }).click()
       await expect.poll(() => plot.locator('.legend').textContent()).toContain('°F')
@@ -160,7 +162,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
     it('shows the bus down to the bits of a message', async () => {
       await open('oil')
       await page.getByRole('link', { name: 'Bus', exact: true }).click()
-      expect(await page.getByRole('tabpanel').locator('tbody tr').count()).toBe(5)
+      await expect.poll(() => page.getByRole('tabpanel').locator('tbody tr').count()).toBe(5)
       await accessible()
       for (const part of ['Groups', 'Load', 'Events', 'File']) {
         await page.getByRole('tab', { name: part }).click()
@@ -173,8 +175,8 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await list.focus()
       await page.keyboard.press('End')
       await expect.poll(() => page.locator('.opened h2').textContent()).toBe('61444 EEC1')
-      expect(await page.locator('.opened').textContent()).toContain('Engine speed SPN 190')
-      expect(await page.locator('.bits tbody tr').count()).toBe(8)
+      await expect.poll(() => page.locator('.opened').textContent()).toContain('Engine speed SPN 190')
+      await expect.poll(() => page.locator('.bits tbody tr').count()).toBe(8)
       expect(await page.locator('.message-scroll .message-row').count()).toBeLessThan(80)
       await accessible()
     })

@@ -60,7 +60,7 @@ export function chance(text: string): () => number {
 }
 
 const between = (random: () => number, low: number, high: number): number =>
-  Math.round((low + random() * (high - low)) * 10) / 10
+  Math.round((low + random() * (high - low)) * 100) / 100
 
 /** The runs of one scenario. */
 export function drawsOf(scenario: Scenario, count: number, firstSeed: number): Draw[] {

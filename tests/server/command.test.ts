@@ -63,7 +63,10 @@ describe('serve', () => {
     const back = new Running('library', 'restore', backup, '--library', restored)
     expect([await back.exit, back.errors]).toEqual([0, ''])
     const again = new Running('serve', '--library', restored, '--port', '0', '--log', 'info')
-    const { json } = await ask(await again.port(), '/api/runs')
+    const next = await again.port()
+    // The first server had no time to read it before it was stopped.
+    await vi.waitUntil(async () => (await ask(next, '/api/runs')).json.runs[0].state === 'ready', { timeout: 5_000 })
+    const { json } = await ask(next, '/api/runs')
     expect(json.runs[0]).toMatchObject({ title: 'Live: standard input', summary: { frames: 100 } })
     again.child.kill('SIGTERM')
     expect(await again.exit).toBe(0)

@@ -29,12 +29,7 @@ describe('wrong use is refused in one line that says what to do', () => {
   test.each<[string, string[], number, RegExp]>([
     ['unknown command', ['sumary', log], 2, /no command "sumary"; did you mean summary\?/],
     ['a log for a command', [log], 2, /is a log, not a command. Try: firstcrank summary /],
-    [
-      'nothing like a command',
-      ['frobnicate'],
-      2,
-      /there are summary, decode, faults, check, profile, explain, simulate/,
-    ],
+    ['nothing like a command', ['frobnicate'], 2, /there are summary, decode, .*simulate, serve, library/],
     ['option for a command', ['--spn', '190'], 2, /unknown option --spn; options stand behind a command/],
     ['unknown option', ['summary', log, '--formt', 'json'], 2, /unknown option --formt; did you mean --format\?/],
     ['option of another command', ['summary', log, '--spn', '190'], 2, /summary has no option --spn; see: firstcrank/],
@@ -59,7 +54,7 @@ describe('wrong use is refused in one line that says what to do', () => {
     ['11-bit identifier', ['explain', '7DF'], 2, /7DF is an 11-bit identifier; J1939 uses 29 bits/],
     ['identifier too high', ['explain', '3FEEE000'], 2, /more than the 29 bits/],
     ['identifier that is none', ['explain', 'EEC1x'], 2, /"EEC1x" is no identifier/],
-    ['half a byte', ['explain', '18FEEE00', '7D6'], 2, /end in the middle of a byte: 3 digits/],
+    ['half a byte', ['explain', '18FEEE00', '7D6'], 2, /end in the middle of a byte: of 3 hexadecimal digits/],
     ['data that are none', ['explain', '18FEEE00', '7G'], 2, /"7G" is no data/],
     ['no scenario', ['simulate'], 2, /simulate needs a scenario; see: firstcrank simulate --list/],
     ['no output', ['simulate', 'clean-first-start'], 2, /simulate needs --out FILE/],
@@ -174,7 +169,7 @@ describe('help', () => {
   test('without a word is short, and names every command', async () => {
     const { stdout, exitCode } = await capture([])
     expect(exitCode).toBe(0)
-    expect(stdout.split('\n').length).toBeLessThan(15)
+    expect(stdout.split('\n').length).toBeLessThan(20)
     for (const { name } of COMMANDS) expect(stdout).toMatch(new RegExp(`^ {2}${name} `, 'm'))
   })
 

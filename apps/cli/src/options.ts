@@ -53,7 +53,7 @@ export const OPTIONS = {
   },
   'no-record': { help: 'do not write what comes in live to the library' },
   'sync-every': {
-    value: 'SECONDS',
+    value: 'S',
     help: 'seconds after which what is recorded is safe from a power cut; 1 where not given',
   },
   memory: { value: 'MB', help: 'memory for recordings that are open; 1024 where not given' },

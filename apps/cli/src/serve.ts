@@ -73,9 +73,14 @@ async function liveFrom(args: Arguments, io: Io): Promise<LiveOption[]> {
   const { StreamSource } = await import('@firstcrank/server')
   const record = args.has('no-record') ? { record: false } : {}
   return (args.texts('live') ?? []).map((source) => ({
-    source: source === '-' ? new StreamSource(Readable.from(io.stdin, { objectMode: false })) : source,
+    source: source === '-' ? new StreamSource(streamOf(io.stdin)) : source,
     ...record,
   }))
+}
+
+/** The process's own input is taken as it is: one made of it could not be closed, and would keep the process. */
+function streamOf(input: Io['stdin']): Readable {
+  return input instanceof Readable ? input : Readable.from(input, { objectMode: false })
 }
 
 /** @throws {CommandError} 2, where it is no number of that size */

@@ -25,10 +25,13 @@ const METRICS = {
   firstcrank_recorder_written_bytes: { kind: 'gauge', help: 'Bytes a recorder gave to the system.' },
   firstcrank_recorder_synced_bytes: { kind: 'gauge', help: 'Bytes of a recorder known to be on the disk.' },
   firstcrank_recorder_dropped_lines: { kind: 'gauge', help: 'Lines a recorder could not write.' },
+  firstcrank_recordings: { kind: 'gauge', help: 'Recordings held in memory.' },
+  firstcrank_recordings_bytes: { kind: 'gauge', help: 'Bytes they take, about.' },
   firstcrank_runs_waiting: { kind: 'gauge', help: 'Runs that wait to be read.' },
   firstcrank_thread_calls: { kind: 'gauge', help: 'Calls to threads that have not returned.' },
   firstcrank_thread_deaths: { kind: 'counter', help: 'Threads that died.' },
   firstcrank_resident_bytes: { kind: 'gauge', help: 'Memory of the process.' },
+  firstcrank_processor_seconds: { kind: 'counter', help: 'Processor time of the process.' },
   firstcrank_uptime_seconds: { kind: 'gauge', help: 'Time since the server started.' },
 } as const satisfies Record<`firstcrank_${string}`, Metric>
 
@@ -44,7 +47,7 @@ export class Metrics {
     series.set(label, (series.get(label) ?? 0) + amount)
   }
 
-  /** Sets a level. */
+  /** Sets a level, or a counter that is kept elsewhere. */
   set(name: MetricName, value: number, label = ''): void {
     this.#series(name).set(label, value)
   }

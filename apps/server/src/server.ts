@@ -9,10 +9,11 @@ import { createApp } from './http/app.js'
 import type { Context } from './http/context.js'
 import { Guard, ownAddresses } from './http/guard.js'
 import { Pairing } from './http/pairing.js'
+import { measure } from './levels.js'
 import { Library } from './library/library.js'
 import type { LiveSession } from './live/session.js'
 import { Sessions } from './live/sessions.js'
-import { label, Metrics } from './metrics.js'
+import { Metrics } from './metrics.js'
 import { DEFAULT_PORT, DEFAULTS, type ServerOptions } from './options.js'
 import { openSource } from './sources/open.js'
 import { VERSION } from './version.js'
@@ -229,7 +230,14 @@ class Server implements RunningServer {
       report: (run) => this.#report(run),
       isStopping: () => this.#stopping !== undefined,
       health: () => this.#health(),
-      measure: () => this.#measure(),
+      measure: () =>
+        measure({
+          metrics: this.#metrics,
+          hub: this.#hub,
+          library: this.library,
+          threads: this.#threads,
+          sessions: this.#sessions,
+        }),
     }
     const http = createServer(
       { headersTimeout: HEADERS_WITHIN, requestTimeout: REQUEST_WITHIN, keepAliveTimeout: 5_000 },
@@ -262,35 +270,7 @@ class Server implements RunningServer {
     const status = this.#stopping !== undefined ? 'stopping' : problems.length > 0 ? 'degraded' : 'ok'
     return { status, problems, uptime: process.uptime() }
   }
-
-  #measure(): void {
-    const metrics = this.#metrics
-    this.#hub.measure()
-    metrics.set('firstcrank_runs_waiting', this.library.waiting)
-    metrics.set('firstcrank_thread_calls', this.#threads.waiting)
-    metrics.set('firstcrank_resident_bytes', process.memoryUsage.rss())
-    metrics.set('firstcrank_uptime_seconds', process.uptime())
-    for (const name of SOURCE_METRICS) metrics.clear(name)
-    for (const session of this.#sessions.all) {
-      const { id, lines, recorder } = session.info()
-      const which = label('source', id)
-      metrics.set('firstcrank_source_lines', lines, which)
-      metrics.set('firstcrank_source_messages_kept', session.recording.kept, which)
-      if (recorder === null) continue
-      metrics.set('firstcrank_recorder_written_bytes', recorder.written, which)
-      metrics.set('firstcrank_recorder_synced_bytes', recorder.synced, which)
-      metrics.set('firstcrank_recorder_dropped_lines', recorder.dropped, which)
-    }
-  }
 }
-
-const SOURCE_METRICS = [
-  'firstcrank_source_lines',
-  'firstcrank_source_messages_kept',
-  'firstcrank_recorder_written_bytes',
-  'firstcrank_recorder_synced_bytes',
-  'firstcrank_recorder_dropped_lines',
-] as const
 
 /** Waits for something, but not for ever. */
 async function within(milliseconds: number, work: Promise<unknown>): Promise<void> {

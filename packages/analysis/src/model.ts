@@ -162,7 +162,7 @@ export interface FaultFinding {
   /** What the bus shows for and against the controller's claim. */
   readonly supports: readonly Fact[]
   readonly contradicts: readonly Fact[]
-  /** Another fault of this analysis that this one probably follows from; null for a root. */
+  /** Another fault of this analysis that this one probably follows from; null for a root, and where the root itself is not reported. */
   readonly follows: { readonly spn: number; readonly fmi: number } | null
 }
 

@@ -22,5 +22,5 @@ export interface Context {
   readonly isStopping: () => boolean
   readonly health: () => Health
   /** Brings levels up to date before they are told. */
-  readonly measure: () => void
+  readonly measure: () => Promise<void>
 }

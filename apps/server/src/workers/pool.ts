@@ -40,14 +40,15 @@ export class ThreadPool {
 
   /** Recordings held, and about how many bytes they take. */
   async usage(): Promise<{ recordings: number; bytes: number }> {
-    const each = (await Promise.all(this.#recordings.map((thread) => thread.call('usage', {})))) as {
+    const running = this.#recordings.filter((thread) => thread.running)
+    const each = (await Promise.all(running.map((thread) => thread.call('usage', {})))) as {
       recordings: number
       bytes: number
     }[]
-    return each.reduce((sum, one) => ({
-      recordings: sum.recordings + one.recordings,
-      bytes: sum.bytes + one.bytes,
-    }))
+    return each.reduce((sum, one) => ({ recordings: sum.recordings + one.recordings, bytes: sum.bytes + one.bytes }), {
+      recordings: 0,
+      bytes: 0,
+    })
   }
 
   async close(): Promise<void> {

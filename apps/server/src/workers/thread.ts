@@ -45,6 +45,11 @@ export class Thread {
     this.#onDeath = onDeath
   }
 
+  /** Whether it has been started: that waits for the first call. */
+  get running(): boolean {
+    return this.#worker !== undefined
+  }
+
   /** Calls that have not returned. */
   get waiting(): number {
     return this.#waiting.size

@@ -55,7 +55,8 @@ export function watchGestures(element: HTMLElement, options: GestureOptions, sin
   const move = (event: PointerEvent): void => {
     const pointer = pointers.get(event.pointerId)
     if (pointer === undefined) {
-      if (event.pointerType === 'mouse') sink.hover(place(event.clientX))
+      // Over a button the hand is about to press it, not to read a value.
+      if (event.pointerType === 'mouse') sink.hover(onControl(event) ? null : place(event.clientX))
       return
     }
     const before = pointer.x

@@ -3,7 +3,7 @@ import type { Run } from '@firstcrank/feed'
 import { useEffect, useState } from 'preact/hooks'
 import { Stamp, type StampKind } from '../parts/stamp.js'
 import { dropKept, type KeptFile, listKept } from '../recording/kept-files.js'
-import { findServer, listRuns } from '../recording/server.js'
+import { findServer, listRuns, watchLibrary } from '../recording/server.js'
 import { formatBytes } from '../state/quantity.js'
 import { formatRoute, runRoute } from '../state/route.js'
 import { formatDuration, formatMoment } from '../state/time.js'
@@ -135,31 +135,27 @@ function Kept() {
   )
 }
 
-/** Milliseconds that typing has to rest, and between looks while a log is being read. */
+/** Milliseconds that typing, or news of the library, has to rest. */
 const TYPING = 150
-const LOOK_AGAIN = 1_000
 
 function Library() {
   const [words, setWords] = useState('')
   const [runs, setRuns] = useState<readonly Run[] | 'failed' | null>(null)
+  const [revision, setRevision] = useState(0)
+  useEffect(() => watchLibrary(setRevision), [])
   useEffect(() => {
     let gone = false
-    let timer = setTimeout(look, words === '' ? 0 : TYPING)
-    function look(): void {
+    const timer = setTimeout(() => {
       listRuns(words).then(
-        (page) => {
-          if (gone) return
-          setRuns(page.runs)
-          if (page.runs.some(({ state }) => state === 'reading')) timer = setTimeout(look, LOOK_AGAIN)
-        },
+        (page) => !gone && setRuns(page.runs),
         () => !gone && setRuns('failed'),
       )
-    }
+    }, TYPING)
     return () => {
       gone = true
       clearTimeout(timer)
     }
-  }, [words])
+  }, [words, revision])
   const rows = runs === 'failed' || runs === null ? [] : runs.map(rowOf)
   return (
     <section aria-labelledby="library-title">

@@ -3,7 +3,7 @@ import type { Evidence } from '@firstcrank/analysis'
 import { useEffect, useMemo, useRef } from 'preact/hooks'
 import { FaultPane } from '../parts/fault-pane.js'
 import { FormBlock } from '../parts/form-block.js'
-import { evidencePlots, openFault, openFinding, type SheetModel, sheetModel } from '../parts/model.js'
+import { evidencePlots, faultSignals, openFinding, type SheetModel, sheetModel } from '../parts/model.js'
 import { TimeSheet } from '../parts/time-sheet.js'
 import { WordsColumn } from '../parts/words-column.js'
 import type { OpenRun } from '../recording/use-run.js'
@@ -76,11 +76,9 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
 function openKey(model: SheetModel, key: string | null): void {
   if (key === null) return changeSheet({ open: null }, 'push')
   const finding = openFinding(model.report, key)?.finding
-  const fault = openFault(model.report, key)?.fault
   const lane = model.groups.flatMap(({ lanes }) => lanes).find((candidate) => candidate.key === key)
   const [first] = lane?.spans ?? []
-  const signals =
-    finding?.evidence.flatMap((item) => item.signals) ?? fault?.supports.flatMap((fact) => fact.signals) ?? []
+  const signals = finding?.evidence.flatMap((item) => item.signals) ?? faultSignals(model, key)
   const span =
     finding?.span != null
       ? { from: (finding.span.from - model.zero) / 1e6, to: (finding.span.to - model.zero) / 1e6 }
@@ -134,7 +132,12 @@ function focusOn(id: string): void {
   scrollToElement(element)
 }
 
+/** Width in pixels from which words and plots lie side by side, as in style/sheet.css. */
+const SIDE_BY_SIDE = 1060
+
 function scrollToElement(element: Element): void {
   const still = matchMedia('(prefers-reduced-motion: reduce)').matches
-  element.scrollIntoView({ behavior: still ? 'auto' : 'smooth', block: 'start' })
+  // Side by side, the words scroll by themselves and the page stays where it is.
+  const block = innerWidth > SIDE_BY_SIDE ? 'nearest' : 'start'
+  element.scrollIntoView({ behavior: still ? 'auto' : 'smooth', block })
 }

@@ -6,7 +6,7 @@ import { formatDuration, formatTime } from '../state/time.js'
 import { nodeTitle } from '../words/labels.js'
 import { text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
-import { faultKey, openFault, type SheetModel } from './model.js'
+import { faultKey, faultSignals, openFault, type SheetModel } from './model.js'
 import { ScrollBox } from './scroll-box.js'
 import { StepList } from './step-list.js'
 
@@ -108,7 +108,7 @@ function Meaning({ fault, model, onOpen, onSee }: MeaningProps) {
               text: '',
               from: onset.time,
               to: onset.time,
-              signals: [...supports, ...contradicts].flatMap(({ signals }) => signals),
+              signals: faultSignals(model, faultKey(fault)),
             })
           }
         >

@@ -1,7 +1,7 @@
 /** What the sheet shows, put together from the recording, its report and the address. Pure. */
 import type { FaultFinding, FaultGroup, Finding, Phase, Report } from '@firstcrank/analysis'
-import type { FaultInfo, RecordingInfo, SignalInfo } from '@firstcrank/feed'
-import { signalId, signalTable } from '../recording/signals.js'
+import type { FaultInfo, RecordingInfo, SignalInfo, SignalRef } from '@firstcrank/feed'
+import { bestSignal, refOf, signalId, signalTable } from '../recording/signals.js'
 import type { SheetState, Window } from '../state/route.js'
 import { clampWindow } from '../state/window.js'
 import { PRESETS, type PresetId, plotsByUnit, presetPlots } from './presets.js'
@@ -168,6 +168,15 @@ export function openFault(
   return null
 }
 
+/** What to plot to see a fault: its own signal, what speaks for and against it, what shows its root. */
+export function faultSignals(model: SheetModel, key: string): readonly SignalRef[] {
+  const [sa, spn] = key.replace('fault:', '').split('.').map(Number)
+  const own = spn === undefined ? undefined : bestSignal(model.info.signals, spn, sa)
+  const { fault, group } = openFault(model.report, key) ?? {}
+  const facts = [...(fault?.supports ?? []), ...(fault?.contradicts ?? []), ...(group?.causes[0]?.supports ?? [])]
+  return [...(own === undefined ? [] : [refOf(own)]), ...facts.flatMap(({ signals }) => signals)]
+}
+
 /** The finding an address opens, from 1; null for anything else. */
 export function openFinding(
   report: Report | null,
@@ -179,10 +188,7 @@ export function openFinding(
 }
 
 /** Plots that show some signals of the analysis, with engine speed beside them. */
-export function evidencePlots(
-  model: SheetModel,
-  signals: readonly Parameters<typeof signalId>[1][],
-): readonly (readonly string[])[] | null {
+export function evidencePlots(model: SheetModel, signals: readonly SignalRef[]): readonly (readonly string[])[] | null {
   const known = signals.flatMap((ref) => {
     const id = signalId(model.info, ref)
     const signal = model.table.get(id)

@@ -40,7 +40,7 @@ export function TimeSheet({ model, state, source, onOpen }: TimeSheetProps) {
   const asked = useMemo(() => dedupe(signals.flat()), [signals])
   const version = `${info.epoch}/${info.complete}/${info.to}`
   const columns = useWindow(source, asked, window, zero, track, version)
-  const at = hover ?? state.at
+  const at = hover === null ? state.at : window.from + (window.to - window.from) * hover
   const values = useMoment(source, asked, zero, at)
   const marked = useMoment(source, asked, zero, state.mark)
   const live = useRef(window)
@@ -62,7 +62,7 @@ export function TimeSheet({ model, state, source, onOpen }: TimeSheetProps) {
       element,
       { left: GUTTER.left, right: GUTTER.right, wheel: false },
       {
-        hover: (place) => setHover(place === null ? null : timeAt(place)),
+        hover: setHover,
         pick: (place) => changeSheet({ at: timeAt(place) }),
         choosing: setChosen,
         choose: ([from, to]) => setWindow(clampWindow({ from: timeAt(from), to: timeAt(to) }, length)),

@@ -38,16 +38,22 @@ export async function uploadLog(file: File): Promise<string> {
 }
 
 const sourceListeners = new Set<(sources: readonly SourceInfo[]) => void>()
+const libraryListeners = new Set<(revision: number) => void>()
 let sources: readonly SourceInfo[] = []
 let client: Promise<FeedClient> | undefined
 
 /** The connection to the server, made when it is first needed. */
 export function feed(): Promise<FeedClient> {
   client ??= import('./connection.js').then(({ connect }) =>
-    connect((told) => {
-      sources = told
-      for (const listener of sourceListeners) listener(told)
-    }),
+    connect(
+      (told) => {
+        sources = told
+        for (const listener of sourceListeners) listener(told)
+      },
+      (revision) => {
+        for (const listener of libraryListeners) listener(revision)
+      },
+    ),
   )
   return client
 }
@@ -57,6 +63,14 @@ export function watchSources(listener: (sources: readonly SourceInfo[]) => void)
   sourceListeners.add(listener)
   listener(sources)
   return () => sourceListeners.delete(listener)
+}
+
+/** Tells that the library has changed, whenever it has. Returns how to be told no more. */
+export function watchLibrary(listener: (revision: number) => void): () => void {
+  libraryListeners.add(listener)
+  // A list that does not renew itself is still a list.
+  feed().catch(() => undefined)
+  return () => libraryListeners.delete(listener)
 }
 
 /** A run of the library. */

@@ -19,8 +19,11 @@ export interface OpenRun {
   readonly failure: { readonly code: string; readonly detail: string } | null
 }
 
-/** Milliseconds between looks at a log that is being read. */
+/** Milliseconds between looks at a log that is being read, and before its first frame is known. */
 const LOOK_AGAIN = 400
+const LOOK_FIRST = 50
+/** Milliseconds the judging is put off for: what answers the plots is busy while it judges. */
+const PICTURE_FIRST = 150
 
 const opening = (id: string): OpenRun => ({
   id,
@@ -76,8 +79,9 @@ async function follow(source: Source, show: (change: Partial<OpenRun>) => void, 
       if (gone()) return
       if (info.from !== null) show({ info })
       if (info.complete) break
-      await new Promise((resolve) => setTimeout(resolve, LOOK_AGAIN))
+      await wait(info.from === null ? LOOK_FIRST : LOOK_AGAIN)
     }
+    await wait(PICTURE_FIRST)
     const report = await source.report().catch((error: unknown) => {
       if (error instanceof FeedError && error.code === 'not-found') return null
       throw error
@@ -86,6 +90,10 @@ async function follow(source: Source, show: (change: Partial<OpenRun>) => void, 
   } finally {
     stop()
   }
+}
+
+function wait(milliseconds: number): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, milliseconds))
 }
 
 async function findSource(id: string): Promise<{ readonly source: Source; readonly name: string }> {

@@ -83,7 +83,7 @@ export const text = {
       'none-found': 'None found',
       'nothing-judged': 'Not judged',
     },
-    notJudgedYet: 'The recording has not been judged. What it holds is shown as it is.',
+    notJudgedYet: 'Not judged yet: that needs the whole recording. What is known so far is shown as it is.',
     counts: (pass: number, caution: number, fail: number, open: number) =>
       `${pass} passed · ${caution} with caution · ${fail} failed · ${open} not judged`,
     next: 'Do next',

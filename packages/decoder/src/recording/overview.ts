@@ -15,15 +15,59 @@ export interface Overview {
   readonly count: Uint32Array
 }
 
-/** Rows under one entry of the index. */
-const RUN_ROWS = 256
+/**
+ * Rows under one entry of the index: few, because at screen width the columns of an hour's recording have
+ * some hundred rows, and what lies at a column's edges is read row by row.
+ */
+const RUN_ROWS = 32
+/** Rows read in one go while the index is made. */
+const CHUNK_ROWS = 256 * RUN_ROWS
+
+/** First, least, greatest and last of values; none of them a value where there is none. */
+class Extent {
+  first = Number.NaN
+  least = Number.POSITIVE_INFINITY
+  greatest = Number.NEGATIVE_INFINITY
+  last = Number.NaN
+
+  get isEmpty(): boolean {
+    return this.least > this.greatest
+  }
+
+  add(first: number, least: number, greatest: number, last: number): void {
+    if (this.isEmpty) this.first = first
+    this.last = last
+    if (least < this.least) this.least = least
+    if (greatest > this.greatest) this.greatest = greatest
+  }
+
+  addValues(values: Float64Array, from: number, to: number): void {
+    let first = Number.NaN
+    let least = Number.POSITIVE_INFINITY
+    let greatest = Number.NEGATIVE_INFINITY
+    let last = Number.NaN
+    for (let i = from; i < to; i++) {
+      const value = values[i]
+      if (Number.isNaN(value)) continue
+      if (least > greatest) first = value
+      last = value
+      if (value < least) least = value
+      if (value > greatest) greatest = value
+    }
+    if (least <= greatest) this.add(first, least, greatest, last)
+  }
+}
 
 /** The index of one signal; made anew where the signal has grown. */
 export class OverviewIndex {
   readonly #signal: Signal
+  /** Room for the rows at a column's edges: a new array for each would cost more than reading them. */
+  readonly #edge = new Float64Array(2 * RUN_ROWS)
   #rows = 0
+  #first = new Float64Array(0)
   #least = new Float64Array(0)
   #greatest = new Float64Array(0)
+  #last = new Float64Array(0)
 
   constructor(signal: Signal) {
     this.#signal = signal
@@ -53,56 +97,54 @@ export class OverviewIndex {
 
   #fill(overview: Overview, column: number, start: number, end: number): void {
     overview.count[column] = end - start
-    let least = Number.POSITIVE_INFINITY
-    let greatest = Number.NEGATIVE_INFINITY
-    const take = (low: number, high: number): void => {
-      if (low < least) least = low
-      if (high > greatest) greatest = high
-    }
-    const takeRows = (from: number, to: number): void => {
-      for (const value of this.#signal.values(from, to)) take(value, value)
-    }
+    const extent = new Extent()
     const firstRun = Math.ceil(start / RUN_ROWS)
     const lastRun = Math.floor(end / RUN_ROWS)
     if (firstRun >= lastRun) {
-      takeRows(start, end)
+      this.#addRows(extent, start, end)
     } else {
-      takeRows(start, firstRun * RUN_ROWS)
-      for (let run = firstRun; run < lastRun; run++) take(this.#least[run], this.#greatest[run])
-      takeRows(lastRun * RUN_ROWS, end)
+      this.#addRows(extent, start, firstRun * RUN_ROWS)
+      for (let run = firstRun; run < lastRun; run++) {
+        if (this.#least[run] > this.#greatest[run]) continue
+        extent.add(this.#first[run], this.#least[run], this.#greatest[run], this.#last[run])
+      }
+      this.#addRows(extent, lastRun * RUN_ROWS, end)
     }
-    if (least > greatest) return
-    overview.least[column] = least
-    overview.greatest[column] = greatest
-    overview.first[column] = this.#nearestValue(start, end, 1)
-    overview.last[column] = this.#nearestValue(end - 1, start - 1, -1)
+    if (extent.isEmpty) return
+    overview.first[column] = extent.first
+    overview.least[column] = extent.least
+    overview.greatest[column] = extent.greatest
+    overview.last[column] = extent.last
   }
 
-  /** The first row with a value, going from one row towards another (not included). */
-  #nearestValue(from: number, to: number, step: 1 | -1): number {
-    for (let row = from; row !== to; row += step) {
-      const value = this.#signal.values(row, row + 1)[0]
-      if (!Number.isNaN(value)) return value
-    }
-    return Number.NaN
+  /** Adds less than two runs, read one by one. */
+  #addRows(extent: Extent, from: number, to: number): void {
+    if (to > from) extent.addValues(this.#signal.values(from, to, this.#edge), 0, to - from)
   }
 
   #update(): void {
-    const rows = this.#signal.count
-    if (rows === this.#rows) return
-    this.#rows = rows
-    const runs = Math.floor(rows / RUN_ROWS)
+    const { count } = this.#signal
+    if (count === this.#rows) return
+    this.#rows = count
+    const runs = Math.floor(count / RUN_ROWS)
+    this.#first = new Float64Array(runs)
     this.#least = new Float64Array(runs)
     this.#greatest = new Float64Array(runs)
-    for (let run = 0; run < runs; run++) {
-      let least = Number.POSITIVE_INFINITY
-      let greatest = Number.NEGATIVE_INFINITY
-      for (const value of this.#signal.values(run * RUN_ROWS, (run + 1) * RUN_ROWS)) {
-        if (value < least) least = value
-        if (value > greatest) greatest = value
-      }
-      this.#least[run] = least
-      this.#greatest[run] = greatest
+    this.#last = new Float64Array(runs)
+    const values = new Float64Array(CHUNK_ROWS)
+    for (let row = 0; row < runs * RUN_ROWS; row += CHUNK_ROWS) {
+      const rows = Math.min(CHUNK_ROWS, runs * RUN_ROWS - row)
+      this.#signal.values(row, row + rows, values)
+      for (let i = 0; i < rows; i += RUN_ROWS) this.#note((row + i) / RUN_ROWS, values, i)
     }
+  }
+
+  #note(run: number, values: Float64Array, from: number): void {
+    const extent = new Extent()
+    extent.addValues(values, from, from + RUN_ROWS)
+    this.#first[run] = extent.first
+    this.#least[run] = extent.least
+    this.#greatest[run] = extent.greatest
+    this.#last[run] = extent.last
   }
 }

@@ -67,9 +67,12 @@ export class Signal {
     return this.stream.count
   }
 
-  /** Values of rows `from` to `to` (not included); NaN where there was none. */
-  values(from = 0, to: number = this.count): Float64Array {
-    const out = new Float64Array(to - from)
+  /**
+   * Values of rows `from` to `to` (not included); NaN where there was none.
+   *
+   * @param out where they go, from its beginning; what it holds behind them is left as it is
+   */
+  values(from = 0, to: number = this.count, out: Float64Array = new Float64Array(to - from)): Float64Array {
     this.stream.eachBlock(from, to, (block, start, end, row) => {
       this.#reader.values(block.bytes, start, end, out, row - from)
     })

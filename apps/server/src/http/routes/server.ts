@@ -31,8 +31,8 @@ export function serverRoutes(context: Context): Route[] {
       summary: 'Counts and levels in the OpenMetrics text form',
       answers: { 200: { description: 'Metrics', type: METRICS_TYPE.split(';')[0] as string } },
       problems: [],
-      handle: ({ response }) => {
-        context.measure()
+      handle: async ({ response }) => {
+        await context.measure()
         response.set({ 'Content-Type': METRICS_TYPE, 'Cache-Control': 'no-store' }).end(context.metrics.text())
         return undefined
       },
