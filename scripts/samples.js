@@ -19,10 +19,13 @@ export function factsFile(file) {
   return file.replace(/\.log(\.gz)?$/, '.facts.json')
 }
 
+/** @typedef {{ file: string, about: string, truth: { duration: number, frames: number, diagnosis: string } }} Row */
+
 /**
- * @param {readonly { file: string, about: string, truth: { duration: number, frames: number, diagnosis: string } }[]} rows
+ * @param {readonly Row[]} rows
  */
 function listOf(rows) {
+  /** @param {Row} row */
   const line = ({ file, about, truth }) =>
     `| [${file}](${file}) | ${Math.round(truth.duration)} s | ${truth.frames} | ${about} | ${truth.diagnosis} |`
   return `# Sample logs
