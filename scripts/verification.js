@@ -62,7 +62,7 @@ const LEVELS = {
 
 /** The whole document. */
 export function verification() {
-  const parts = [intro(), sources(), groups(), readings(), names(), fmis(), layouts(), figures(), checks()]
+  const parts = [intro(), sources(), groups(), readings(), names(), fmis(), layouts(), figures(), checks(), analysis()]
   return `${parts.join('\n\n')}\n`
 }
 
@@ -204,6 +204,12 @@ function checks() {
 Published values that the decoder is tested against, each with its source beside it in the test.
 
 ${lines.join('\n')}`
+}
+
+function analysis() {
+  return `## The analysis
+
+Every limit of a check, with its source: [checks.md](checks.md). What is known of parts, causes and failure modes: [faults.md](faults.md). How often the cause that the simulator built in is found, and how often a healthy run raises an alarm: [evaluation.md](evaluation.md), made by \`npm run evaluate\`.`
 }
 
 /**

@@ -51,7 +51,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
 
   describe.each(Object.entries(SIZES))('on a %s', (size, options) => {
     beforeEach(async () => {
-      context = await browser.newContext({ ...options, acceptDownloads: true })
+      context = await browser.newContext({ ...options, acceptDownloads: true, serviceWorkers: 'block' })
       context.setDefaultTimeout(8_000)
       page = await context.newPage()
       complaints = []
@@ -210,7 +210,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
   })
 
   it('takes a file that is dropped anywhere, and works in every theme without a line too light to read', async () => {
-    context = await browser.newContext(SIZES.laptop)
+    context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
     page = await context.newPage()
     await page.goto(site.address)
     const content = logs.oil.buffer.toString()
@@ -229,7 +229,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
   })
 
   it('loads less than 150 kB of script at first, compressed', async () => {
-    context = await browser.newContext(SIZES.laptop)
+    context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
     page = await context.newPage()
     const scripts: Promise<Buffer>[] = []
     page.on('response', (response) => {

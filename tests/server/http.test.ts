@@ -154,6 +154,24 @@ describe('a recording', () => {
   })
 })
 
+describe('a comparison', () => {
+  test('of two runs, as data and to be read', async () => {
+    const other = await upload(port, writeLog('clean-first-start', { duration: 60, seed: 5 }).text, 'after the repair')
+    const path = `before=${id}&after=${other}&same_vehicle=true`
+    const { json } = await ask(port, `/api/compare?${path}`)
+    expect(json).toMatchObject({
+      schema: 'firstcrank.comparison',
+      before: { title: 'first start' },
+      after: { title: 'after the repair' },
+    })
+    expect((await ask(port, `/api/compare.txt?${path}`)).text).toContain('after the repair')
+    expect((await ask(port, `/api/compare.html?${path}`)).headers['content-security-policy']).toContain('sandbox')
+    expect((await ask(port, `/api/compare?before=${id}`)).json.code).toBe('bad-request')
+    const none = await ask(port, `/api/compare?before=${id}&after=${'0'.repeat(32)}`)
+    expect(none.json.code).toBe('run-not-found')
+  })
+})
+
 describe('exports', async () => {
   const whole = await openRecording(new TextEncoder().encode(log))
   const { time, value } = whole.signal({ spn: 190, sa: 0 })?.samples() ?? { time: [], value: [] }

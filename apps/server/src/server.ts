@@ -1,5 +1,5 @@
 /** Everything put together: a server that is running. */
-import { createServer, type Server as HttpServer } from 'node:http'
+import type { Server as HttpServer } from 'node:http'
 import type { AddressInfo } from 'node:net'
 import { FEED_VERSION, FeedError, type Health } from '@firstcrank/feed'
 import { type Logger, pino } from 'pino'
@@ -8,6 +8,7 @@ import { upgradeHandler } from './feed/upgrade.js'
 import { createApp } from './http/app.js'
 import type { Context } from './http/context.js'
 import { Guard, ownAddresses } from './http/guard.js'
+import { createHttpServer } from './http/http-server.js'
 import { Pairing } from './http/pairing.js'
 import { measure } from './levels.js'
 import { Library } from './library/library.js'
@@ -17,6 +18,7 @@ import { Metrics } from './metrics.js'
 import { DEFAULT_PORT, DEFAULTS, type ServerOptions } from './options.js'
 import { openSource } from './sources/open.js'
 import { VERSION } from './version.js'
+import { within } from './within.js'
 import { ThreadPool } from './workers/pool.js'
 
 /** A server that is running. */
@@ -37,13 +39,6 @@ export interface RunningServer {
 
 /** Milliseconds a server that is stopping waits for what is under way. Our own choice. */
 const STOP_WITHIN = 5_000
-/** Milliseconds for a request's headers, for all of it, and of silence. Our own choice. */
-const HEADERS_WITHIN = 10_000
-const REQUEST_WITHIN = 3_600_000
-const SILENCE = 60_000
-/** Connections of all kinds, beside those of the feed. Our own choice. */
-const MAX_CONNECTIONS = 256
-
 /**
  * Starts a server.
  *
@@ -239,12 +234,7 @@ class Server implements RunningServer {
           sessions: this.#sessions,
         }),
     }
-    const http = createServer(
-      { headersTimeout: HEADERS_WITHIN, requestTimeout: REQUEST_WITHIN, keepAliveTimeout: 5_000 },
-      createApp({ context, guard, viewer }),
-    )
-    http.timeout = SILENCE
-    http.maxConnections = MAX_CONNECTIONS + maxClients
+    const http = createHttpServer(createApp({ context, guard, viewer }), maxClients)
     http.on(
       'upgrade',
       upgradeHandler({
@@ -270,14 +260,4 @@ class Server implements RunningServer {
     const status = this.#stopping !== undefined ? 'stopping' : problems.length > 0 ? 'degraded' : 'ok'
     return { status, problems, uptime: process.uptime() }
   }
-}
-
-/** Waits for something, but not for ever. */
-async function within(milliseconds: number, work: Promise<unknown>): Promise<void> {
-  let timer: NodeJS.Timeout | undefined
-  const late = new Promise<void>((resolve) => {
-    timer = setTimeout(resolve, milliseconds)
-  })
-  await Promise.race([work, late])
-  clearTimeout(timer)
 }

@@ -47,6 +47,7 @@ export class Library {
   readonly #options: LibraryOptions
   readonly #reader: RunReader
   readonly #scanner: Scanner
+  #starting: Promise<void> = Promise.resolve()
 
   /**
    * Opens a library, which is made where it is not there.
@@ -79,7 +80,12 @@ export class Library {
   }
 
   /** Begins to look for logs, and to read those that have not been read. */
-  async start(): Promise<void> {
+  start(): Promise<void> {
+    this.#starting = this.#start()
+    return this.#starting
+  }
+
+  async #start(): Promise<void> {
     await this.folder.tidy()
     this.runs.forgetVerdicts(VERSION)
     this.#reader.wake()
@@ -88,6 +94,8 @@ export class Library {
 
   async close(): Promise<void> {
     await this.#scanner.stop()
+    // Who started it has been told of what went wrong.
+    await this.#starting.catch(() => undefined)
     await this.#reader.stop()
     this.database.close()
     this.lock.release()

@@ -34,6 +34,7 @@ export class Scanner {
 
   /** Looks once, and from then on. */
   async start(): Promise<void> {
+    if (this.#stopped) return
     this.#watchers = this.#folder.watched.flatMap((place) => {
       try {
         return [watch(place, () => this.#lookIn(AFTER_CHANGE))]

@@ -21,24 +21,19 @@ import {
 import {
   blockOf,
   type CheckedRequest,
-  type ColumnEntry,
   describeRecording,
   encodeFrame,
   FeedError,
-  hexOf,
   type MessagesPage,
-  type MessagesQuery,
-  type MomentQuery,
   type MomentValue,
-  momentValueOf,
   NO_FRAME,
   type RecordingInfo,
   type SignalFacts,
   type SignalRef,
   signalKey,
-  type WindowQuery,
 } from '@firstcrank/feed'
-import { entryOf, type LiveSignal, liveSignal } from './live-signal.js'
+import { messagesOf, momentOf, windowOf } from './live-answers.js'
+import { type LiveSignal, liveSignal } from './live-signal.js'
 import { LiveStream } from './live-stream.js'
 
 /** How much a live recording keeps. */
@@ -96,9 +91,9 @@ export class LiveRecording {
     return this.reader.keys.channels
   }
 
-  /** Streams so far; grows only. */
-  get streamCount(): number {
-    return this.#streams.size
+  /** Streams so far, in order of first appearance. */
+  get streams(): readonly LiveStream[] {
+    return [...this.#streams.values()]
   }
 
   /** Messages kept. */
@@ -145,11 +140,11 @@ export class LiveRecording {
       case 'info':
         return this.info()
       case 'window':
-        return encodeFrame({ ...NO_FRAME, entries: this.#window(request.query) })
+        return encodeFrame({ ...NO_FRAME, entries: windowOf(this, request.query) })
       case 'moment':
-        return this.#moment(request.query)
+        return momentOf(this, request.query)
       case 'messages':
-        return this.#messages(request.query)
+        return messagesOf(this, request.query)
       case 'report':
         throw new FeedError('not-found', 'a report is made of a run, when it has been recorded')
     }
@@ -157,7 +152,7 @@ export class LiveRecording {
 
   /** What it holds so far. */
   info(): RecordingInfo {
-    const streams = [...this.#streams.values()]
+    const { streams } = this
     return describeRecording({
       epoch: this.epoch,
       complete: this.#complete,
@@ -197,60 +192,6 @@ export class LiveRecording {
         (repeat?.signals ?? []).flatMap((definition) => facts(definition, instance)),
       ).flat(),
     ]
-  }
-
-  #window({ signals, from, to, columns }: WindowQuery): ColumnEntry[] {
-    return signals.map((ref, index) => {
-      const signal = this.signal(ref)
-      if (signal === undefined) return noRows(index, from, to)
-      const first = signal.stream.rowAt(from)
-      const next = signal.stream.rowAt(to + 1)
-      return entryOf(signal, { index, first, next, from, to, columns, limit: columns * 4 })
-    })
-  }
-
-  #moment({ signals, time }: MomentQuery): (MomentValue | null)[] {
-    return signals.map((ref) => {
-      const signal = this.signal(ref)
-      if (signal === undefined) return null
-      const { stream, definition, group, instance } = signal
-      const row = stream.rowAt(time + 1) - 1
-      if (row < stream.first) return null
-      const payload = blockOf(stream.payload(row), group, instance)
-      return { time: stream.time(row), ...momentValueOf(decodeSignal(definition, payload)) }
-    })
-  }
-
-  /** The newest messages that fit, or those from a time on; rows of a live list have no lasting number. */
-  #messages({ channel, pgn, sa, from, limit = 200 }: MessagesQuery): MessagesPage {
-    const streams = [...this.#streams.values()].filter(
-      (stream) =>
-        (pgn === undefined || stream.pgn === pgn) &&
-        (sa === undefined || stream.sa === sa) &&
-        (channel === undefined || this.channels[stream.channel] === channel),
-    )
-    const total = streams.reduce((sum, { kept }) => sum + kept, 0)
-    const rows = streams.flatMap((stream) => {
-      const start = from === undefined ? Math.max(stream.first, stream.next - limit) : stream.rowAt(from)
-      const end = from === undefined ? stream.next : Math.min(stream.next, start + limit)
-      return Array.from({ length: end - start }, (_, i) => ({ stream, row: start + i, time: stream.time(start + i) }))
-    })
-    rows.sort((a, b) => a.time - b.time)
-    const page = from === undefined ? rows.slice(-limit) : rows.slice(0, limit)
-    return {
-      messages: page.map(({ stream, row, time }) => ({
-        time,
-        ...stream.transport(row),
-        channel: this.channels[stream.channel] as string,
-        priority: stream.priority,
-        pgn: stream.pgn,
-        sa: stream.sa,
-        da: stream.da,
-        data: hexOf(stream.payload(row)),
-      })),
-      row: from === undefined ? total - page.length : 0,
-      total,
-    }
   }
 
   #takeFrames({ time, key, bytes, length }: FrameBatch, from: number, to: number): void {
@@ -309,10 +250,4 @@ export class LiveRecording {
       keep *= 1 - TRIM_SHARE
     } while (this.#kept > this.#limits.messages && keep > 1)
   }
-}
-
-/** Of a signal that nobody has sent yet. */
-function noRows(index: number, from: number, to: number): ColumnEntry {
-  const none = { time: new Float64Array(0), value: new Float64Array(0), status: new Uint8Array(0) }
-  return { index, next: 0, lastTime: Number.NaN, from, to, skipped: 0, columns: { form: 'samples', ...none } }
 }

@@ -4,13 +4,23 @@
  */
 import { createReadStream } from 'node:fs'
 import { workerData } from 'node:worker_threads'
+import type { UnitSystem } from '@firstcrank/analysis'
 import { openRecording, type Recording } from '@firstcrank/decoder'
 import { answerRequest, type CheckedRequest, FeedError } from '@firstcrank/feed'
 import { type ExportChunks, exportChunks } from '../exports/chunks.js'
 import type { ExportFormat, ExportQuery } from '../exports/query.js'
 import { type LogPlace, MEMORY_SHARE, type ThreadSettings } from './places.js'
-import { makeReport } from './report.js'
+import { compare, makeReport, type ReportForm, renderCompared } from './report.js'
 import { serveThread } from './serve-thread.js'
+
+/** Two runs to be compared; as data where no form is given. */
+export interface CompareRequest {
+  readonly before: LogPlace
+  readonly after: LogPlace
+  readonly sameVehicle: boolean
+  readonly form?: ReportForm
+  readonly units?: UnitSystem
+}
 
 interface Open {
   readonly recording: Promise<Recording>
@@ -33,6 +43,11 @@ serveThread({
       { recording, epoch: place.run, complete: true, report: () => makeReport(recording, place) },
       request,
     )
+  },
+  compare: async ({ before, after, sameVehicle, form, units }: CompareRequest) => {
+    const [one, two] = [await hold(before), await hold(after)]
+    const comparison = compare({ recording: one, place: before }, { recording: two, place: after }, sameVehicle)
+    return form === undefined ? comparison : renderCompared(comparison, form, units)
   },
   exportBegin: async ({ place, format, query }: { place: LogPlace; format: ExportFormat; query: ExportQuery }) => {
     if (exports.size >= MAX_EXPORTS) throw new FeedError('too-busy', `${MAX_EXPORTS} exports are being made`)

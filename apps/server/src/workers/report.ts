@@ -1,5 +1,16 @@
 /** The report on a recording, in the forms it can be sent. */
-import { analyse, type Report, renderHtml, renderMarkdown, renderText, type UnitSystem } from '@firstcrank/analysis'
+import {
+  analyse,
+  type Comparison,
+  compareRuns,
+  type Report,
+  type Run,
+  renderComparison,
+  renderHtml,
+  renderMarkdown,
+  renderText,
+  type UnitSystem,
+} from '@firstcrank/analysis'
 import type { Recording } from '@firstcrank/decoder'
 import { FeedError, type RunVerdict } from '@firstcrank/feed'
 import type { LogPlace } from './places.js'
@@ -18,6 +29,28 @@ export function makeReport(recording: Recording, { name, profile }: LogPlace): R
 /** @param units those of the profile, or else metric, where none are given */
 export function renderReport(report: Report, { profile }: LogPlace, form: ReportForm, units?: UnitSystem): string {
   return RENDERERS[form](report, { units: units ?? checkProfile(profile).units ?? 'metric' })
+}
+
+/** A recording that is open, and where it came from. */
+export interface HeldRun {
+  readonly recording: Recording
+  readonly place: LogPlace
+}
+
+/** What two runs say of a repair. @param sameVehicle whether a person vouches for it */
+export function compare(before: HeldRun, after: HeldRun, sameVehicle: boolean): Comparison {
+  const runOf = ({ recording, place }: HeldRun): Run => ({
+    recording,
+    report: makeReport(recording, place),
+    title: place.name,
+    profile: checkProfile(place.profile),
+  })
+  return compareRuns(runOf(before), runOf(after), { sameVehicle })
+}
+
+/** A comparison in a form to be read. */
+export function renderCompared(comparison: Comparison, form: ReportForm, units: UnitSystem = 'metric'): string {
+  return renderComparison(comparison, form === 'markdown' ? 'md' : form, { units })
 }
 
 /** What the analysis makes of a run, for the database. */

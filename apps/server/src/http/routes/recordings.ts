@@ -23,6 +23,16 @@ import type { Context } from '../context.js'
 import { type Reply, type Route, route } from '../route.js'
 
 const params = z.object({ run: runId })
+const compareQuery = z.strictObject({
+  before: runId,
+  after: runId,
+  same_vehicle: z
+    .enum(['true', 'false'])
+    .default('false')
+    .describe('Whether you vouch that both runs are of one vehicle, where the bus cannot say'),
+  units: z.enum(UNIT_SYSTEMS).exactOptional(),
+})
+const anyObject = z.record(z.string(), z.unknown())
 const missing = ['run-not-found', 'file-missing', 'recording-too-large', 'not-a-log', 'too-busy'] as const
 /** A page that holds all it needs and runs nothing: the report as a file. */
 const REPORT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'; sandbox"
@@ -31,6 +41,7 @@ const REPORT_TYPES = {
   markdown: 'text/markdown; charset=utf-8',
   text: 'text/plain; charset=utf-8',
 } as const satisfies Record<ReportForm, string>
+const SUFFIXES = { html: 'html', markdown: 'md', text: 'txt' } as const satisfies Record<ReportForm, string>
 
 export function recordingRoutes(context: Context): Route[] {
   const { library, threads } = context
@@ -116,7 +127,7 @@ export function recordingRoutes(context: Context): Route[] {
       path: '/api/runs/:run/report',
       summary: 'The report: what was found, and what to do next',
       params,
-      answers: { 200: { description: 'See docs/formats.md', schema: z.record(z.string(), z.unknown()) }, ...same },
+      answers: { 200: { description: 'See docs/formats.md', schema: anyObject }, ...same },
       problems: missing,
       handle: ({ params: { run }, request, response }) =>
         unchanged(request, response, reportKey(library.place(run)), async () => ({
@@ -126,7 +137,7 @@ export function recordingRoutes(context: Context): Route[] {
     ...(Object.keys(REPORT_TYPES) as ReportForm[]).map((form) =>
       route({
         method: 'get',
-        path: `/api/runs/:run/report.${form === 'markdown' ? 'md' : form === 'text' ? 'txt' : form}`,
+        path: `/api/runs/:run/report.${SUFFIXES[form]}`,
         summary: `The report as ${form}`,
         params,
         answers: { 200: { description: 'The report', type: REPORT_TYPES[form].split(';')[0] as string } },
@@ -136,6 +147,34 @@ export function recordingRoutes(context: Context): Route[] {
           const place = library.place(run)
           const report = await context.report(run)
           const text = (await threads.jobs.call('render', { report, place, form, ...query })) as string
+          response.set({ 'Content-Type': REPORT_TYPES[form], 'Content-Security-Policy': REPORT_POLICY })
+          response.end(text)
+          return undefined
+        },
+      }),
+    ),
+    ...[undefined, ...(Object.keys(REPORT_TYPES) as ReportForm[])].map((form) =>
+      route({
+        method: 'get',
+        path: `/api/compare${form === undefined ? '' : `.${SUFFIXES[form]}`}`,
+        summary: `What two runs say of a repair${form === undefined ? '' : `, as ${form}`}`,
+        query: compareQuery,
+        answers: {
+          200: {
+            description: 'The comparison; see docs/formats.md',
+            ...(form === undefined ? { schema: anyObject } : { type: REPORT_TYPES[form].split(';')[0] as string }),
+          },
+        },
+        problems: missing,
+        handle: async ({ query: { before, after, same_vehicle, ...query }, response }) => {
+          const request = {
+            before: library.place(before),
+            after: library.place(after),
+            sameVehicle: same_vehicle === 'true',
+            ...query,
+          }
+          if (form === undefined) return { body: await threads.holder(before).call('compare', request) }
+          const text = (await threads.holder(before).call('compare', { ...request, form })) as string
           response.set({ 'Content-Type': REPORT_TYPES[form], 'Content-Security-Policy': REPORT_POLICY })
           response.end(text)
           return undefined
