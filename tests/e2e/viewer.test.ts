@@ -159,6 +159,42 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await accessible()
     })
 
+    it('keeps what a person writes: notes at moments, checks by hand, repairs', async () => {
+      await open('oil')
+      await page.getByRole('slider', { name: 'Time cursor' }).focus()
+      await page.keyboard.press('ArrowRight')
+      await page.getByRole('textbox', { name: /^A note at 0:1\d\.\d/ }).fill('smoke from the left')
+      await page.keyboard.press('Enter')
+      await page.getByRole('button', { name: /^0:1\d: smoke from the left$/ }).waitFor()
+      await accessible()
+      await page.getByRole('link', { name: 'Notes', exact: true }).click()
+      await page.getByRole('textbox', { name: 'What was repaired since the run before' }).fill('oil hose')
+      await page.getByRole('checkbox', { name: /^Oil filled/ }).check()
+      await accessible()
+      await page.reload()
+      await expect
+        .poll(() => page.getByRole('textbox', { name: 'What was repaired since the run before' }).inputValue())
+        .toBe('oil hose')
+      expect(await page.getByRole('checkbox', { name: /^Oil filled/ }).isChecked()).toBe(true)
+      const pinned = page.getByRole('listitem').filter({ hasText: 'smoke from the left' })
+      await pinned.getByRole('link').click()
+      await expect.poll(() => page.url()).toMatch(/sheet\?.*at=1\d\.\d/)
+      await page.getByRole('button', { name: 'Take away the note “smoke from the left”' }).click()
+      await expect.poll(() => page.getByRole('button', { name: /smoke from the left/ }).count()).toBe(0)
+    })
+
+    it('says what a dash gauge gets, and why it shows a fault', async () => {
+      await open('oil')
+      await page.getByText('What a dash gauge gets of the engine at address 0').click()
+      const row = page.locator('.gauge-table tr', { hasText: 'Oil pressure' })
+      expect(await row.textContent()).toContain('the value')
+      await page.locator('.fault-list button', { hasText: 'Engine oil pressure' }).click()
+      await expect
+        .poll(() => page.locator('article.fault').textContent())
+        .toMatch(/Why the gauge shows this[\s\S]*\(DM1\), once[\s\S]*Lamps lit meanwhile[\s\S]*Red stop lamp: 0:1/)
+      await accessible()
+    })
+
     it('shows the bus down to the bits of a message', async () => {
       await open('oil')
       await page.getByRole('link', { name: 'Bus', exact: true }).click()

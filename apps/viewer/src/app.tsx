@@ -4,12 +4,12 @@ import { RunPage } from './pages/run-page.js'
 import { RunsPage } from './pages/runs-page.js'
 import { Later } from './parts/later.js'
 import { SettingsBar } from './parts/settings-bar.js'
-import { keepFile } from './recording/kept-files.js'
-import { findServer, uploadLog } from './recording/server.js'
-import { go, useRoute } from './state/location.js'
-import { formatRoute, runRoute } from './state/route.js'
+import { openFiles } from './recording/take-file.js'
+import { useRoute } from './state/location.js'
+import { compareRoute, formatRoute } from './state/route.js'
 import { text } from './words/text.js'
 
+const loadCompare = () => import('./pages/compare-page.js').then(({ ComparePage }) => ComparePage)
 const loadLive = () => import('./pages/live-page.js').then(({ LivePage }) => LivePage)
 
 /** Everything. */
@@ -30,8 +30,7 @@ export function App() {
     const drop = (event: DragEvent): void => {
       event.preventDefault()
       setDropping(false)
-      const [file] = event.dataTransfer?.files ?? []
-      if (file !== undefined) openFile(file).catch((error: unknown) => setFailure(String(error)))
+      openFiles([...(event.dataTransfer?.files ?? [])]).catch((error: unknown) => setFailure(String(error)))
     }
     addEventListener('dragover', over)
     addEventListener('dragleave', leave)
@@ -56,6 +55,9 @@ export function App() {
           <a href={formatRoute({ page: 'runs' })} aria-current={route.page === 'runs' ? 'page' : undefined}>
             {text.nav.runs}
           </a>
+          <a href={formatRoute(compareRoute(null, null))} aria-current={route.page === 'compare' ? 'page' : undefined}>
+            {text.nav.compare}
+          </a>
           <a
             href={formatRoute({ page: 'live', source: null })}
             aria-current={route.page === 'live' ? 'page' : undefined}
@@ -70,19 +72,13 @@ export function App() {
           {failure}
         </p>
       )}
-      {route.page === 'runs' && <RunsPage onFile={openFile} />}
+      {route.page === 'runs' && <RunsPage onFile={(file) => openFiles([file])} />}
       {route.page === 'run' && <RunPage route={route} />}
+      {route.page === 'compare' && <Later load={loadCompare} props={{ state: route.compare }} />}
       {route.page === 'live' && <Later load={loadLive} props={{ source: route.source }} />}
       {dropping && <div class="drop-sign">{text.runs.dropNow}</div>}
     </>
   )
-}
-
-/** Opens a file a person chose: in the library where there is a server, else in this browser alone. */
-async function openFile(file: File): Promise<void> {
-  const server = await findServer()
-  const id = server === null ? `file:${await keepFile(file)}` : `run:${await uploadLog(file)}`
-  go(runRoute(id))
 }
 
 /** The address holds the route, so that a jump inside the page is done by hand. */

@@ -216,7 +216,11 @@ function lampsOf(recording: Recording, channel: string): GaugeLamp[] {
         changes.forEach(({ time, lamps }, index) => {
           if (lamps[key].state !== 'on') return
           const to = changes[index + 1]?.time ?? lastHeard(recording, channel, sa) ?? time
-          spans.push({ sa, lamp: key, name, flashes: lamps[key].flash !== 'none', from: time, to })
+          const flashes = lamps[key].flash !== 'none'
+          // Another lamp of the same message may change while this one stays as it is.
+          const last = spans.at(-1)
+          if (last?.to === time && last.flashes === flashes) spans[spans.length - 1] = { ...last, to }
+          else spans.push({ sa, lamp: key, name, flashes, from: time, to })
         })
         return spans
       }),

@@ -32,8 +32,8 @@ export const runSummary = z
           open: z.boolean(),
         }),
       )
-      .describe('The first ones'),
-    faultCount: z.int(),
+      .describe('Episodes, the first ones'),
+    faultCount: z.int().describe('Faults listed as active, each counted once'),
   })
   .meta({ id: 'RunSummary' })
 
@@ -59,6 +59,13 @@ export const tickedCheck = z
   .object({ check: z.string(), ticked: micros.describe('When'), note: z.string() })
   .meta({ id: 'TickedCheck' })
 
+/** A note pinned to a moment of the recording. */
+export const pinnedNote = z
+  .strictObject({ time: micros.describe('The moment it belongs to'), text: text(500) })
+  .meta({ id: 'PinnedNote', description: 'A note at a moment of the recording' })
+
+export type PinnedNote = z.infer<typeof pinnedNote>
+
 export const run = z
   .object({
     id: runId,
@@ -66,6 +73,7 @@ export const run = z
     vehicle: z.string(),
     notes: z.string(),
     fixed: z.string().describe('What was repaired since the run before'),
+    pins: z.array(pinnedNote).describe('In order of time'),
     profile: z.unknown().describe('Engine profile its report uses; null for the defaults'),
     file: z.object({ name: z.string(), bytes: z.int(), packed: z.boolean(), kept: z.enum(['library', 'outside']) }),
     imported: micros,
@@ -90,6 +98,7 @@ export const runChange = z
     vehicle: text(100).exactOptional(),
     notes: text(20_000).exactOptional(),
     fixed: text(5_000).exactOptional(),
+    pins: z.array(pinnedNote).max(200).exactOptional().describe('All of them: they take the place of those there were'),
     profile: z.record(z.string(), z.unknown()).nullable().exactOptional(),
   })
   .meta({ id: 'RunChange' })

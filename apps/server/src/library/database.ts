@@ -10,6 +10,7 @@ export type LibraryErrorCode =
   | 'library-too-new'
   | 'library-damaged'
   | 'library-in-use'
+  | 'library-unusable'
   | 'library-not-empty'
   | 'not-a-backup'
 
@@ -85,6 +86,8 @@ const MIGRATIONS: readonly string[] = [
     expires integer not null
   ) strict;
   `,
+  // Notes pinned to moments, in JSON: they are read and written with their run.
+  `alter table run add column pins text not null default '[]';`,
 ]
 
 /** Newest version this program knows. */

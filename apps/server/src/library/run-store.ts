@@ -41,6 +41,7 @@ interface RunRow {
   readonly vehicle: string
   readonly notes: string
   readonly fixed: string
+  readonly pins: string
   readonly profile: string | null
   readonly imported: number
   readonly session: string | null
@@ -60,7 +61,7 @@ interface FileRow extends Omit<LogFile, 'packed'> {
 const micros = (): number => Date.now() * 1_000
 /** All but the report, which is long. */
 const COLUMNS =
-  'id, title, vehicle, notes, fixed, profile, imported, session, part, state, problem, summary, verdict, trashed, revision'
+  'id, title, vehicle, notes, fixed, pins, profile, imported, session, part, state, problem, summary, verdict, trashed, revision'
 const TEXT_COLUMNS = ['title', 'vehicle', 'notes', 'fixed'] as const
 
 /** All that is kept of runs. Every change is told through `onChange`. */
@@ -82,7 +83,8 @@ export class RunStore {
       values.push(vehicle)
     }
     if (text !== undefined && text !== '') {
-      const columns = [...TEXT_COLUMNS, "coalesce(json_extract(summary, '$.identity'), '')"]
+      const pinned = "(select group_concat(json_extract(value, '$.text')) from json_each(pins))"
+      const columns = [...TEXT_COLUMNS, `coalesce(${pinned}, '')`, "coalesce(json_extract(summary, '$.identity'), '')"]
       const files = '(select group_concat(path) from file where file.run = run.id)'
       where.push(`(${[...columns, `coalesce(${files}, '')`].join(` || ' ' || `)}) like ? escape '\\'`)
       values.push(`%${text.replaceAll(/[\\%_]/g, '\\$&')}%`)
@@ -153,6 +155,9 @@ export class RunStore {
       const value = change[column]
       // The report names the run.
       if (value !== undefined) this.#touch(id, `${column} = ?${column === 'title' ? ', report = null' : ''}`, [value])
+    }
+    if (change.pins !== undefined) {
+      this.#touch(id, 'pins = ?', [JSON.stringify([...change.pins].sort((a, b) => a.time - b.time))])
     }
     if (change.profile !== undefined) {
       const profile = change.profile === null ? null : JSON.stringify(change.profile)
@@ -241,6 +246,7 @@ export class RunStore {
       vehicle: row.vehicle,
       notes: row.notes,
       fixed: row.fixed,
+      pins: JSON.parse(row.pins),
       profile: row.profile === null ? null : JSON.parse(row.profile),
       file: {
         name: basename(file?.path ?? ''),

@@ -1,5 +1,5 @@
 /** A log in the few facts a list of runs shows. */
-import type { LogSummary } from '@firstcrank/decoder'
+import { FAULT_STATES, type LogSummary } from '@firstcrank/decoder'
 import { addressName, faultName, functionName } from '@firstcrank/decoder/catalog'
 import type { RunSummary } from '@firstcrank/feed'
 
@@ -39,8 +39,14 @@ export function summarize(summary: LogSummary): RunSummary {
       firstSeen: episode.firstSeen,
       open: episode.endedBy !== 'cleared',
     })),
-    faultCount: summary.episodes.length,
+    faultCount: activeFaults(summary),
   }
+}
+
+/** How many faults were listed as active, each counted once however often it came. */
+function activeFaults({ episodes }: LogSummary): number {
+  const active = episodes.filter(({ source }) => FAULT_STATES[source] === 'active')
+  return new Set(active.map(({ channel, sa, spn, fmi }) => `${channel}/${sa}/${spn}/${fmi}`)).size
 }
 
 function identityOf({ nodes }: LogSummary): string | null {

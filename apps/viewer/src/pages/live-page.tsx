@@ -4,6 +4,7 @@ import type { SourceInfo } from '@firstcrank/feed'
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { soundAlarm } from '../parts/alarm.js'
 import { isStale, NEW_WATCH, type Sight, type Stage, stageOf, watchOn } from '../parts/live-watch.js'
+import { ReplayBar } from '../parts/replay-bar.js'
 import { Trend } from '../parts/trend.js'
 import { feed, findServer, watchSources } from '../recording/server.js'
 import { type LiveState, type LiveVital, useLive, type VitalChoice } from '../recording/use-live.js'
@@ -44,9 +45,26 @@ export function LivePage({ source }: { readonly source: string | null }) {
       <h1>{text.live.title}</h1>
       <p class="safety">{text.live.safety}</p>
       {sources === 'none' && <p class="note">{text.live.noServer}</p>}
+      {(sources === 'none' || sources?.length === 0) && <HowTo />}
       {sources !== null && sources !== 'none' && <SourceList sources={sources} chosen={source} />}
-      {source !== null && sources !== 'none' && <LiveSheet key={source} source={source} />}
+      {source !== null && sources !== 'none' && (
+        <LiveSheet key={source} source={source} told={sources?.find(({ id }) => id === source) ?? null} />
+      )}
     </main>
+  )
+}
+
+function HowTo() {
+  return (
+    <section aria-labelledby="how-title">
+      <h2 id="how-title">{text.live.how}</h2>
+      {text.live.howSteps.map((step) => (
+        <p key={step}>{step}</p>
+      ))}
+      <pre class="command">
+        <code>{text.live.howCommand}</code>
+      </pre>
+    </section>
   )
 }
 
@@ -72,7 +90,8 @@ function SourceList({ sources, chosen }: { readonly sources: readonly SourceInfo
   )
 }
 
-function LiveSheet({ source }: { readonly source: string }) {
+function LiveSheet({ source, told }: { readonly source: string; readonly told: SourceInfo | null }) {
+  const replay = told?.replay ?? null
   const [paused, setPaused] = useState(false)
   const [sound, setSound] = useState(false)
   const live = useLive(source, VITALS, paused)
@@ -86,13 +105,16 @@ function LiveSheet({ source }: { readonly source: string }) {
     <>
       <div class="live-bar">
         <p class={stale ? 'fresh stale' : 'fresh'}>{freshWords(live, age, stale, paused)}</p>
-        <button type="button" aria-pressed={paused} onClick={() => setPaused(!paused)}>
-          {paused ? text.live.resume : text.live.pause}
-        </button>
+        {replay === null && (
+          <button type="button" aria-pressed={paused} onClick={() => setPaused(!paused)}>
+            {paused ? text.live.resume : text.live.pause}
+          </button>
+        )}
         <button type="button" aria-pressed={sound} onClick={() => setSound(!sound)}>
           {text.live.sound}
         </button>
       </div>
+      {told !== null && replay !== null && <ReplayBar source={told} position={replay} />}
       <div class="stage-slot">
         <div role="alert">{alarm && <p class="alarm">{text.live.oil}</p>}</div>
         <p class="stage" role="status">
@@ -118,7 +140,7 @@ function LiveSheet({ source }: { readonly source: string }) {
             <span class="lane-code">
               {spn}/{fmi}
             </span>{' '}
-            {name ?? `SPN ${spn}`} <span class="faint">{sa}</span>
+            {name ?? `SPN ${spn}`} <span class="faint">{text.live.from(sa)}</span>
           </li>
         ))}
       </ul>

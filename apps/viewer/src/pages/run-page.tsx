@@ -1,12 +1,15 @@
 /** One run: which part of it is shown, how far it has been read, or why it cannot be. */
-import { useEffect } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import { Later } from '../parts/later.js'
+import { startReplay } from '../recording/server.js'
 import { type OpenRun, useRun } from '../recording/use-run.js'
-import { formatRoute, type Route, VIEWS } from '../state/route.js'
+import { go } from '../state/location.js'
+import { compareRoute, formatRoute, type Route, VIEWS } from '../state/route.js'
 import { text } from '../words/text.js'
 import { SheetPage } from './sheet-page.js'
 
 const loadBus = () => import('./bus-page.js').then(({ BusPage }) => BusPage)
+const loadNotes = () => import('./notes-page.js').then(({ NotesPage }) => NotesPage)
 const loadReport = () => import('./report-page.js').then(({ ReportPage }) => ReportPage)
 
 /** The page. */
@@ -25,6 +28,10 @@ export function RunPage({ route }: { readonly route: Extract<Route, { page: 'run
             {text.views[view]}
           </a>
         ))}
+        {route.run.startsWith('run:') && <ReplayStart run={route.run.slice(4)} />}
+        <a class="compare-with" href={formatRoute(compareRoute(route.run, null))}>
+          {text.pick.with}
+        </a>
         <ReadingLine run={run} />
       </nav>
       {info === null ? (
@@ -34,11 +41,31 @@ export function RunPage({ route }: { readonly route: Extract<Route, { page: 'run
       ) : (
         <>
           {route.view === 'sheet' && <SheetPage run={run} state={route.sheet} />}
+          {route.view === 'notes' && <Later load={loadNotes} props={{ run }} />}
           {route.view === 'bus' && <Later load={loadBus} props={{ run, info, state: route.bus }} />}
           {route.view === 'report' && <Later load={loadReport} props={{ run }} />}
         </>
       )}
     </>
+  )
+}
+
+/** Shows the run on the live page as if it came in now. */
+function ReplayStart({ run }: { readonly run: string }) {
+  const [failed, setFailed] = useState(false)
+  const start = (): void => {
+    startReplay(run).then(
+      (source) => go({ page: 'live', source }),
+      () => setFailed(true),
+    )
+  }
+  return (
+    <span class="replay-start">
+      <button type="button" onClick={start}>
+        {text.replay.start}
+      </button>
+      <span role="alert">{failed && text.replay.failed}</span>
+    </span>
   )
 }
 

@@ -1,6 +1,7 @@
 /** The list of runs: what this device has opened, the server's library where there is one, practice logs. */
 import type { Run } from '@firstcrank/feed'
 import { useEffect, useState } from 'preact/hooks'
+import { PickBar, PickBox } from '../parts/compare-pick.js'
 import { Stamp, type StampKind } from '../parts/stamp.js'
 import { dropKept, type KeptFile, listKept } from '../recording/kept-files.js'
 import { findServer, listRuns, watchLibrary } from '../recording/server.js'
@@ -43,6 +44,7 @@ export function RunsPage({ onFile }: { readonly onFile: (file: File) => Promise<
 }
 
 interface Row {
+  /** As in an address: `file:ID`. */
   readonly key: string
   readonly href: string
   readonly name: string
@@ -67,7 +69,7 @@ function RunTable({ rows }: { readonly rows: readonly Row[] }) {
           <th scope="col">{columns.length}</th>
           <th scope="col">{columns.faults}</th>
           <th scope="col">
-            <span class="hidden">{text.runs.forgetShort}</span>
+            <span class="hidden">{text.pick.column}</span>
           </th>
         </tr>
       </thead>
@@ -92,6 +94,7 @@ function RunTable({ rows }: { readonly rows: readonly Row[] }) {
             <td data-name={columns.length}>{row.length}</td>
             <td data-name={columns.faults}>{row.faults}</td>
             <td>
+              <PickBox id={row.key} name={row.name} />
               {row.forget !== undefined && (
                 <button type="button" class="plain" aria-label={text.runs.forget(row.name)} onClick={row.forget}>
                   {text.runs.forgetShort}
@@ -113,7 +116,7 @@ function Kept() {
   useEffect(load, [])
   const rows = (files ?? []).map(
     (file): Row => ({
-      key: file.id,
+      key: `file:${file.id}`,
       href: formatRoute(runRoute(`file:${file.id}`)),
       name: file.name,
       detail: formatBytes(file.bytes),
@@ -131,6 +134,7 @@ function Kept() {
     <section aria-labelledby="kept-title">
       <h2 id="kept-title">{text.runs.kept}</h2>
       {rows.length === 0 ? <p class="note">{files === null ? '' : text.runs.keptNone}</p> : <RunTable rows={rows} />}
+      <PickBar order={rows.map(({ key }) => key)} />
     </section>
   )
 }
@@ -169,6 +173,7 @@ function Library() {
         <p class="note">{words === '' ? text.runs.libraryNone : text.runs.noMatch}</p>
       )}
       {rows.length > 0 && <RunTable rows={rows} />}
+      <PickBar order={rows.map(({ key }) => key)} />
     </section>
   )
 }
@@ -176,7 +181,7 @@ function Library() {
 function rowOf({ id, title, vehicle, file, summary, verdict, state }: Run): Row {
   const seconds = summary?.from != null && summary.to !== null ? (summary.to - summary.from) / 1e6 : null
   return {
-    key: id,
+    key: `run:${id}`,
     href: formatRoute(runRoute(`run:${id}`)),
     name: title || file.name,
     detail: vehicle,

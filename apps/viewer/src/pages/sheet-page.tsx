@@ -6,6 +6,7 @@ import { FormBlock } from '../parts/form-block.js'
 import { evidencePlots, faultSignals, openFinding, type SheetModel, sheetModel } from '../parts/model.js'
 import { TimeSheet } from '../parts/time-sheet.js'
 import { WordsColumn } from '../parts/words-column.js'
+import { useCard } from '../recording/use-card.js'
 import type { OpenRun } from '../recording/use-run.js'
 import { changeSheet } from '../state/location.js'
 import type { SheetState } from '../state/route.js'
@@ -16,6 +17,7 @@ import { text } from '../words/text.js'
 export function SheetPage({ run, state }: { readonly run: OpenRun; readonly state: SheetState }) {
   const { info, report } = run
   const model = useMemo(() => (info === null ? null : sheetModel(info, report, state)), [info, report, state])
+  const card = useCard(run.id)
   const plots = useRef<HTMLElement>(null)
   const opened = state.open?.startsWith('fault:') ? state.open : null
   const seeing = useRef(false)
@@ -65,7 +67,13 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
             {text.sheet.time}
           </h2>
           <BackLink model={model} open={state.open} />
-          <TimeSheet model={model} state={state} source={run.source} onOpen={(key) => openKey(model, key)} />
+          <TimeSheet
+            model={model}
+            state={state}
+            source={run.source}
+            card={card}
+            onOpen={(key) => openKey(model, key)}
+          />
         </section>
       </div>
     </main>

@@ -17,7 +17,7 @@ export function NodeTable({ info }: { readonly info: RecordingInfo }) {
   const { nodesColumns: columns } = text.bus
   return (
     <ScrollBox label={text.bus.parts.nodes}>
-      <table>
+      <table class="card-table">
         <thead>
           <tr>
             <th scope="col">{columns.address}</th>
@@ -44,9 +44,15 @@ export function NodeTable({ info }: { readonly info: RecordingInfo }) {
                   <span class="faint">{node.channel}</span>
                 </th>
                 <td>{titleOf(node)}</td>
-                <td class="mono">{node.name ?? <span class="faint">{text.bus.unclaimed}</span>}</td>
-                <td class="number-cell">{streams.length}</td>
-                <td class="number-cell">{streams.reduce((sum, { count }) => sum + count, 0).toLocaleString('en')}</td>
+                <td class="mono" data-name={columns.name}>
+                  {node.name ?? <span class="faint">{text.bus.unclaimed}</span>}
+                </td>
+                <td class="number-cell" data-name={columns.groups}>
+                  {streams.length}
+                </td>
+                <td class="number-cell" data-name={columns.messages}>
+                  {streams.reduce((sum, { count }) => sum + count, 0).toLocaleString('en')}
+                </td>
                 <td>
                   {node.texts.map(({ name, text: said }) => (
                     <div key={name}>

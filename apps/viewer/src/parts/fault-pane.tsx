@@ -6,6 +6,7 @@ import { formatDuration, formatTime } from '../state/time.js'
 import { nodeTitle } from '../words/labels.js'
 import { text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
+import { GaugeLamps } from './gauge-view.js'
 import { faultKey, faultSignals, openFault, type SheetModel } from './model.js'
 import { ScrollBox } from './scroll-box.js'
 import { StepList } from './step-list.js'
@@ -64,7 +65,7 @@ export function FaultPane({ model, open, onClose, onOpen, onSee }: FaultPaneProp
       )}
       <h3>{text.fault.episodes}</h3>
       <Episodes episodes={episodes} model={model} onSee={see} />
-      <GaugeNote model={model} sa={sa} />
+      <GaugeNote model={model} episodes={episodes} node={node} onSee={see} />
     </article>
   )
 }
@@ -221,15 +222,32 @@ function Episodes({
   )
 }
 
-function GaugeNote({ model, sa }: { readonly model: SheetModel; readonly sa: number }) {
-  const notes = model.report?.gauge.flatMap(({ faults }) => faults.filter((entry) => entry.sa === sa)) ?? []
-  if (notes.length === 0) return null
+interface GaugeNoteProps {
+  readonly model: SheetModel
+  readonly episodes: readonly FaultInfo[]
+  readonly node: string
+  readonly onSee: (evidence: Evidence) => void
+}
+
+function GaugeNote({ model, episodes, node, onSee }: GaugeNoteProps) {
+  const [first] = episodes
+  const listed = episodes.filter(({ state }) => state === 'active')
+  const view = model.report?.gauge.find(
+    ({ channel, faults }) => channel === first?.channel && faults.some(({ sa }) => sa === first?.sa),
+  )
+  if (view === undefined || first === undefined || listed.length === 0) return null
+  const during = {
+    from: Math.min(...listed.map(({ firstSeen }) => firstSeen)),
+    to: Math.max(...listed.map(({ lastSeen, clearedAt }) => clearedAt ?? lastSeen)),
+  }
   return (
     <>
       <h3>{text.fault.gauge}</h3>
-      {notes.map(({ title, why }) => (
-        <p key={title}>{why}</p>
-      ))}
+      <p>
+        {text.fault.gaugeListed(node, listed.length)} {view.faults.find(({ sa }) => sa === first.sa)?.why}
+      </p>
+      <h4>{text.fault.gaugeLamps}</h4>
+      <GaugeLamps view={view} zero={model.zero} onSee={onSee} during={during} />
     </>
   )
 }

@@ -45,8 +45,15 @@ export function limitBands(model: SheetModel, signals: readonly PlotSignal[]): r
     if (limit.unit !== signal.unit) continue
     const value = scale.show(limit.value)
     const owner = limit.owner === 'default' ? text.plots.ownDefault : limit.owner.profile
-    const label = text.plots.limit(formatQuantity(limit.value, { ...scale, decimals: plainDecimals(value) }), owner)
-    bands.set(`${from}/${to}/${value}`, { from: seconds(from), to: seconds(to), low: value, high: value, label })
+    const values = [formatQuantity(limit.value, { ...scale, decimals: plainDecimals(value) })]
+    bands.set(`${from}/${to}/${value}`, {
+      from: seconds(from),
+      to: seconds(to),
+      low: value,
+      high: value,
+      values,
+      owner,
+    })
   }
   return between([...bands.values()])
 }
@@ -61,8 +68,19 @@ function between(limits: readonly NamedBand[]): readonly NamedBand[] {
   return [...stretches.values()].flatMap((same) => {
     const [low, high, ...others] = [...same].sort((a, b) => a.low - b.low)
     if (low === undefined || high === undefined || others.length > 0) return same
-    return [{ ...low, high: high.high, label: `${low.label} · ${high.label}` }]
+    return [{ ...low, high: high.high, values: [...low.values, ...high.values] }]
   })
+}
+
+/** What the limits of a plot say, each value once: "Limits 50 kPa, 70 kPa (default)". */
+export function limitWords(bands: readonly NamedBand[]): string {
+  const byOwner = new Map<string, Set<string>>()
+  for (const { owner, values } of [...bands].sort((a, b) => a.low - b.low)) {
+    const known = byOwner.get(owner) ?? new Set<string>()
+    for (const value of values) known.add(value)
+    byOwner.set(owner, known)
+  }
+  return [...byOwner].map(([owner, values]) => text.plots.limits([...values], owner)).join(' · ')
 }
 
 /** Decimals a limit is written with: only those it has. */

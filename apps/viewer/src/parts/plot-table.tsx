@@ -6,6 +6,7 @@ import { formatNumber } from '../state/quantity.js'
 import type { Window } from '../state/route.js'
 import { formatTime, tickStep } from '../state/time.js'
 import { text } from '../words/text.js'
+import { limitWords } from './plot-signals.js'
 import type { NamedBand, PlotSignal } from './plot-view.js'
 import { saveFile } from './save-file.js'
 import { ScrollBox } from './scroll-box.js'
@@ -98,11 +99,7 @@ function Rows({ title, signals, data, window, bands }: TableProps) {
           ))}
         </tfoot>
       </table>
-      {bands.length > 0 && (
-        <p>
-          {text.plots.limits}: {[...new Set(bands.map(({ label }) => label))].join(' · ')}
-        </p>
-      )}
+      {bands.length > 0 && <p>{limitWords(bands)}</p>}
     </ScrollBox>
   )
 }

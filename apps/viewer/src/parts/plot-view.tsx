@@ -8,6 +8,7 @@ import type { Theme } from '../state/choices.js'
 import { formatQuantity, type Scale } from '../state/quantity.js'
 import type { Window } from '../state/route.js'
 import { text } from '../words/text.js'
+import { limitWords } from './plot-signals.js'
 import { PlotTable } from './plot-table.js'
 import type { WindowColumns } from './use-window.js'
 
@@ -22,9 +23,12 @@ export interface PlotSignal {
   readonly ambiguous: boolean
 }
 
-/** A limit with what it says. */
+/** Limits with what they say. */
 export interface NamedBand extends LimitBand {
-  readonly label: string
+  /** Each with its unit. */
+  readonly values: readonly string[]
+  /** Whose limits they are. */
+  readonly owner: string
 }
 
 interface PlotProps {
@@ -141,7 +145,7 @@ function Legend({ signals, values, marked, cursorSet, theme, onRemove, bands, wi
       {inSight.length > 0 && (
         <li class="legend-limits">
           <span class="band-sample" aria-hidden="true" />
-          {[...new Set(inSight.map(({ label }) => label))].join(' · ')}
+          {limitWords(inSight)}
         </li>
       )}
     </ul>

@@ -1,9 +1,10 @@
 /** The time sheet: spine and plots on one axis, one cursor, one mark, and the hands that move them. */
-import type { MomentValue } from '@firstcrank/feed'
+import type { MomentValue, PinnedNote } from '@firstcrank/feed'
 import { useCallback, useEffect, useMemo, useRef, useState } from 'preact/hooks'
 import { watchGestures } from '../charts/gestures.js'
 import { GUTTER } from '../charts/plot.js'
 import type { Source } from '../recording/open.js'
+import type { OpenCard } from '../recording/use-card.js'
 import { changeSheet } from '../state/location.js'
 import type { SheetState, Window } from '../state/route.js'
 import { useSettings } from '../state/settings.js'
@@ -11,6 +12,7 @@ import { clampWindow, moveWindow, zoomWindow } from '../state/window.js'
 import { text } from '../words/text.js'
 import { CursorBar } from './cursor-bar.js'
 import type { SheetModel } from './model.js'
+import { PinnedNotes } from './pinned-notes.js'
 import { limitBands, plotSignals } from './plot-signals.js'
 import { PlotView, valueText } from './plot-view.js'
 import { QuestionBar } from './question-bar.js'
@@ -22,14 +24,18 @@ interface TimeSheetProps {
   readonly model: SheetModel
   readonly state: SheetState
   readonly source: Source | null
+  /** What is written to the run; null until it is there. */
+  readonly card: OpenCard | null
   readonly onOpen: (key: string) => void
 }
 
 /** Height of one plot, by how many there are, in pixels. */
 const plotHeight = (count: number): number => (count <= 2 ? 210 : count <= 4 ? 160 : 128)
 
+const NO_PINS: readonly PinnedNote[] = []
+
 /** Spine and plots. */
-export function TimeSheet({ model, state, source, onOpen }: TimeSheetProps) {
+export function TimeSheet({ model, state, source, card, onOpen }: TimeSheetProps) {
   const { window, length, zero, info } = model
   const { theme, units } = useSettings()
   const [host, width] = useWidth()
@@ -87,8 +93,18 @@ export function TimeSheet({ model, state, source, onOpen }: TimeSheetProps) {
         )}
         onWindow={setWindow}
       />
+      {card !== null && state.at !== null && <PinnedNotes card={card} at={state.at} zero={zero} />}
       <div ref={host} class="stack">
-        {ready && <TimeSpine model={model} width={width} open={state.open} onOpen={onOpen} />}
+        {ready && (
+          <TimeSpine
+            model={model}
+            width={width}
+            open={state.open}
+            onOpen={onOpen}
+            at={state.at}
+            pins={card?.card.pins ?? NO_PINS}
+          />
+        )}
         {ready &&
           signals.map((group, index) => (
             <PlotView

@@ -1,12 +1,15 @@
 /** The spine of the sheet: time, the phases as a band, faults as lanes, gaps; all plots follow it. */
 import type { Phase } from '@firstcrank/analysis'
-import type { RecordingInfo } from '@firstcrank/feed'
+import type { PinnedNote, RecordingInfo } from '@firstcrank/feed'
 import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
 import { GUTTER } from '../charts/plot.js'
+import { changeSheet } from '../state/location.js'
 import { formatDuration, formatTime, tickStep, ticksBetween } from '../state/time.js'
 import { text } from '../words/text.js'
+import { type Flag, FlagRow } from './flag-row.js'
 import type { Lane, LaneGroup, LaneSpan, SheetModel } from './model.js'
+import { isAt } from './pinned-notes.js'
 
 /** Lanes shown at first. */
 const FEW_LANES = 8
@@ -17,13 +20,16 @@ interface SpineProps {
   readonly width: number
   readonly open: string | null
   readonly onOpen: (key: string) => void
+  /** Where the cursor was set, in seconds; null where it was not. */
+  readonly at: number | null
+  readonly pins: readonly PinnedNote[]
 }
 
 /** Where a time lies, in percent of the axis. */
 type Place = (seconds: number) => number
 
 /** The rows of the spine. */
-export function TimeSpine({ model, width, open, onOpen }: SpineProps) {
+export function TimeSpine({ model, width, open, onOpen, at, pins }: SpineProps) {
   const { from, to } = model.window
   const place: Place = (seconds) => ((seconds - from) / (to - from)) * 100
   return (
@@ -34,6 +40,7 @@ export function TimeSpine({ model, width, open, onOpen }: SpineProps) {
       </div>
       <div class="spine">
         <FindingFlags model={model} place={place} open={open} onOpen={onOpen} />
+        <PinFlags model={model} place={place} at={at} pins={pins} />
         <FaultLanes model={model} place={place} open={open} onOpen={onOpen} />
         <Gaps info={model.info} zero={model.zero} place={place} />
       </div>
@@ -118,49 +125,29 @@ function FindingFlags({
   open,
   onOpen,
 }: { model: SheetModel; place: Place } & Pick<SpineProps, 'open' | 'onOpen'>) {
-  const findings = model.report?.findings ?? []
-  const flags = findings.flatMap(({ span, title }, index) => {
+  const flags = (model.report?.findings ?? []).flatMap(({ span, title }, index): Flag[] => {
     if (span === null) return []
+    const key = `finding:${index + 1}`
+    const words = text.spine.flag(index + 1, title)
     const at = place((Math.max(model.zero, span.from) - model.zero) / 1e6)
-    return at < -0.01 || at > 100 ? [] : [{ number: index + 1, title, at }]
+    return [{ key, mark: `${index + 1}`, words, at, pressed: open === key, onPress: () => onOpen(key) }]
   })
-  if (flags.length === 0) return null
-  const rows = spread(flags.map(({ at }) => at))
-  return (
-    <div class="spine-row flags" style={{ height: `${(Math.max(0, ...rows) + 1) * 26}px` }}>
-      <span class="spine-name">{text.spine.flags}</span>
-      <div class="spine-track">
-        {flags.map(({ number, title, at }, index) => (
-          <button
-            type="button"
-            key={number}
-            class="flag"
-            style={{ left: `min(${at}%, calc(100% - 24px))`, top: `${(rows[index] ?? 0) * 26}px` }}
-            aria-pressed={open === `finding:${number}`}
-            aria-label={text.spine.flag(number, title)}
-            title={text.spine.flag(number, title)}
-            onClick={() => onOpen(`finding:${number}`)}
-          >
-            {number}
-          </button>
-        ))}
-      </div>
-    </div>
-  )
+  return <FlagRow name={text.spine.flags} flags={flags} />
 }
 
-/** Percent of the axis under which two flags would lie on each other. */
-const CLOSE = 5
-
-/** A row for each flag such that none hides another. */
-function spread(places: readonly number[]): readonly number[] {
-  const ends: number[] = []
-  return places.map((at) => {
-    const free = ends.findIndex((end) => Math.abs(at - end) >= CLOSE)
-    const row = free === -1 ? ends.length : free
-    ends[row] = at
-    return row
+function PinFlags({ model, place, at, pins }: { model: SheetModel; place: Place } & Pick<SpineProps, 'at' | 'pins'>) {
+  const flags = pins.map(({ time, text: words }): Flag => {
+    const seconds = (time - model.zero) / 1e6
+    return {
+      key: `${time}${words}`,
+      mark: '✎',
+      words: `${formatTime(seconds, 1)}: ${words}`,
+      at: place(seconds),
+      pressed: at !== null && isAt(seconds, at),
+      onPress: () => changeSheet({ at: seconds }),
+    }
   })
+  return <FlagRow name={text.pins.title} flags={flags} />
 }
 
 function FaultLanes({

@@ -4,6 +4,7 @@ import { formatQuantity, scaleOf } from '../state/quantity.js'
 import { useSettings } from '../state/settings.js'
 import { plural, text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
+import { GaugeDetails } from './gauge-view.js'
 import { faultKey, openFinding, type SheetModel } from './model.js'
 import { Stamp, type StampKind } from './stamp.js'
 import { Cautions, StepList } from './step-list.js'
@@ -47,6 +48,14 @@ export function WordsColumn(props: WordsProps) {
       <Findings {...props} report={report} />
       <FaultList {...props} />
       <Checks {...props} report={report} />
+      {report.gauge.map((view) => (
+        <GaugeDetails
+          key={`${view.channel}${view.expects}`}
+          view={view}
+          zero={props.model.zero}
+          onSee={(item) => props.onSee(item, null)}
+        />
+      ))}
     </>
   )
 }

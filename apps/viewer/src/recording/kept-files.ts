@@ -1,4 +1,5 @@
 /** Logs this browser keeps, so that a link or a reload opens them again. They stay on the device. */
+import { forgetCard } from './card.js'
 
 /** A log kept in the browser. */
 export interface KeptFile {
@@ -78,6 +79,7 @@ export async function noteFound(id: string, found: Partial<KeptFile>): Promise<v
 /** Forgets a log. */
 export async function dropKept(id: string): Promise<void> {
   opened.delete(id)
+  forgetCard(`file:${id}`)
   await write((store) => store.delete(id)).catch(() => undefined)
 }
 

@@ -2,22 +2,37 @@
 import type { Report } from '@firstcrank/analysis'
 import { createSource, portTransport, type RecordingSource } from '@firstcrank/feed'
 import { portOf } from './port.js'
-import type { OpenLog } from './worker.js'
+import type { WorkerTask } from './worker.js'
 
 /** A recording as the pages see it. */
 export type Source = RecordingSource<Report | null>
 
 /** Starts reading a log; what is known of it can be asked at once. */
 export function openLog(file: Blob, name: string): Source {
-  const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'recording' })
+  const worker = startWorker()
   const { port1, port2 } = new MessageChannel()
-  worker.postMessage({ file, name, port: port2 } satisfies OpenLog, [port2])
-  const source = createSource<Report | null>(portTransport(portOf(port1)))
+  start(worker, { log: { file, name, port: port2 } }, [port2])
+  return sourceOf(port1, () => worker.terminate())
+}
+
+/** A worker of this browser with nothing to do yet. */
+export function startWorker(): Worker {
+  return new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'recording' })
+}
+
+/** Gives a worker something to do. */
+export function start(worker: Worker, task: WorkerTask, ports: MessagePort[]): void {
+  worker.postMessage(task, ports)
+}
+
+/** What can be asked through a port of a worker. */
+export function sourceOf(port: MessagePort, closed: () => void): Source {
+  const source = createSource<Report | null>(portTransport(portOf(port)))
   return {
     ...source,
     close: () => {
       source.close()
-      worker.terminate()
+      closed()
     },
   }
 }

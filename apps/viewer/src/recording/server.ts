@@ -1,5 +1,13 @@
 /** The server these pages came from, where there is one: its library of runs and its feed. */
-import { type FeedClient, FeedError, type RunsPage, type ServerInfo, type SourceInfo } from '@firstcrank/feed'
+import type { Comparison } from '@firstcrank/analysis'
+import {
+  type FeedClient,
+  FeedError,
+  type ReplayControl,
+  type RunsPage,
+  type ServerInfo,
+  type SourceInfo,
+} from '@firstcrank/feed'
 import type { Source } from './open.js'
 
 /** A server that has answered. */
@@ -37,6 +45,33 @@ export async function uploadLog(file: File): Promise<string> {
   return answer.run.id
 }
 
+/** Replays a run as if it came in now; gives the id of the source. */
+export async function startReplay(run: string): Promise<string> {
+  const source: SourceInfo = await post('api/sources', { run })
+  return source.id
+}
+
+/** Tells a replay what to do. */
+export function controlReplay(source: string, control: ReplayControl): Promise<void> {
+  return post(`api/sources/${source}/control`, control)
+}
+
+/** Ends a replay. */
+export async function endReplay(source: string): Promise<void> {
+  await fetch(`api/sources/${source}`, { method: 'DELETE' })
+}
+
+async function post<Answer>(path: string, body: unknown): Promise<Answer> {
+  const response = await fetch(path, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(body),
+  })
+  const answer = await response.json()
+  if (!response.ok) throw new FeedError(answer.code ?? 'internal', answer.detail ?? `${response.status}`)
+  return answer
+}
+
 const sourceListeners = new Set<(sources: readonly SourceInfo[]) => void>()
 const libraryListeners = new Set<(revision: number) => void>()
 let sources: readonly SourceInfo[] = []
@@ -71,6 +106,19 @@ export function watchLibrary(listener: (revision: number) => void): () => void {
   // A list that does not renew itself is still a list.
   feed().catch(() => undefined)
   return () => libraryListeners.delete(listener)
+}
+
+/** What two runs of the library say of a repair. */
+export async function serverComparison(before: string, after: string, vouched: boolean): Promise<Comparison> {
+  const query = new URLSearchParams({
+    before: before.slice(4),
+    after: after.slice(4),
+    ...(vouched ? { same_vehicle: 'true' } : {}),
+  })
+  const response = await fetch(`api/compare?${query}`)
+  const answer = await response.json()
+  if (!response.ok) throw new FeedError(answer.code ?? 'internal', answer.detail ?? `${response.status}`)
+  return answer
 }
 
 /** A run of the library. */

@@ -2,7 +2,8 @@
 import type { Report } from '@firstcrank/analysis'
 import { FeedError, type Progress, type RecordingInfo } from '@firstcrank/feed'
 import { useEffect, useState } from 'preact/hooks'
-import { findKept, noteFound } from './kept-files.js'
+import { findFile } from './find-file.js'
+import { noteFound } from './kept-files.js'
 import { openLog, type Source } from './open.js'
 import { serverSource } from './server.js'
 
@@ -25,7 +26,8 @@ const LOOK_FIRST = 50
 /** Milliseconds the judging is put off for: what answers the plots is busy while it judges. */
 const PICTURE_FIRST = 150
 
-const opening = (id: string): OpenRun => ({
+/** A run of which nothing is known yet. */
+export const opening = (id: string): OpenRun => ({
   id,
   name: id.slice(id.indexOf(':') + 1),
   state: 'opening',
@@ -48,10 +50,7 @@ export function useRun(id: string): OpenRun {
       shown = { ...shown, ...change }
       setRun(shown)
     }
-    const fail = (error: unknown): void => {
-      const code = error instanceof FeedError ? error.code : 'not-found'
-      show({ state: 'failed', failure: { code, detail: error instanceof Error ? error.message : String(error) } })
-    }
+    const fail = (error: unknown): void => show({ state: 'failed', failure: failureOf(error) })
     setRun(shown)
     const start = async (): Promise<void> => {
       const found = await findSource(id)
@@ -70,8 +69,18 @@ export function useRun(id: string): OpenRun {
   return run.id === id ? run : opening(id)
 }
 
+/** What went wrong, as a code and in words. */
+export function failureOf(error: unknown): NonNullable<OpenRun['failure']> {
+  const code = error instanceof FeedError ? error.code : 'not-found'
+  return { code, detail: error instanceof Error ? error.message : String(error) }
+}
+
 /** Asks again and again while the log is read; then for the report. */
-async function follow(source: Source, show: (change: Partial<OpenRun>) => void, gone: () => boolean): Promise<void> {
+export async function follow(
+  source: Source,
+  show: (change: Partial<OpenRun>) => void,
+  gone: () => boolean,
+): Promise<void> {
   const stop = source.onProgress((progress) => show({ progress }))
   try {
     for (;;) {
@@ -97,17 +106,9 @@ function wait(milliseconds: number): Promise<void> {
 }
 
 async function findSource(id: string): Promise<{ readonly source: Source; readonly name: string }> {
-  const [kind, name] = [id.slice(0, id.indexOf(':')), id.slice(id.indexOf(':') + 1)]
-  if (kind === 'run') return serverSource(id)
-  if (kind === 'file') {
-    const kept = await findKept(name)
-    if (kept === undefined) throw new FeedError('file-missing', '')
-    return { source: openLog(kept.file, kept.name), name: kept.name }
-  }
-  if (kind !== 'sample') throw new FeedError('run-not-found', '')
-  const response = await fetch(`samples/${encodeURIComponent(name)}`)
-  if (!response.ok) throw new FeedError('run-not-found', '')
-  return { source: openLog(await response.blob(), name), name }
+  if (id.startsWith('run:')) return serverSource(id)
+  const { file, name } = await findFile(id)
+  return { source: openLog(file, name), name }
 }
 
 function summaryOf({ info, report }: OpenRun): Parameters<typeof noteFound>[1] {

@@ -1,55 +1,46 @@
-/**
- * The worker of one recording: reads a log and answers what the page asks of it. Requests are answered
- * while the log is still being read, so that the first picture does not wait for the last byte.
- */
-import { Recording } from '@firstcrank/decoder'
-import { answerRequest, FeedError, servePort } from '@firstcrank/feed'
-import { portOf } from './port.js'
-import { readLog } from './read-log.js'
-import { makeReport } from './report.js'
+/** The worker of one recording, or of two that are compared. */
+import type { Comparison } from '@firstcrank/analysis'
+import { describeProblem, FeedError } from '@firstcrank/feed'
+import { type OpenLog, type ServedLog, serveLog } from './serve-log.js'
 
-/** What a worker is started with. */
-export interface OpenLog {
-  readonly file: Blob
-  readonly name: string
-  readonly port: MessagePort
-}
+/** What a worker is asked: to read a log, or two; and to compare the two, with the port for the answer. */
+export type WorkerTask =
+  | { readonly log: OpenLog }
+  | { readonly before: OpenLog; readonly after: OpenLog }
+  | { readonly vouched: boolean; readonly port: MessagePort }
 
-addEventListener('message', ({ data }: MessageEvent<OpenLog>) => {
-  open(data).catch((error: unknown) => reportError(error))
+let pair: readonly [before: ServedLog, after: ServedLog] | undefined
+
+addEventListener('message', ({ data }: MessageEvent<WorkerTask>) => {
+  if ('log' in data) settle(serveLog(data.log))
+  else if ('port' in data) answer(data.vouched, data.port)
+  else {
+    pair = [serveLog(data.before), serveLog(data.after)]
+    for (const log of pair) settle(log)
+  }
 })
 
-async function open({ file, name, port }: OpenLog): Promise<void> {
-  const recording = new Recording({ summary: true })
-  const epoch = `${performance.timeOrigin}`
-  let complete = false
-  let failure: FeedError | undefined
-  let report: unknown
-  const { progress } = servePort(portOf(port), (request) => {
-    if (failure !== undefined) throw failure
-    if (request.ask === 'report' && !complete) throw new FeedError('not-ready', 'the log is still being read')
-    return answerRequest(
-      {
-        recording,
-        epoch,
-        complete,
-        report: () => {
-          report ??= makeReport(recording, name)
-          return report
-        },
-      },
-      request,
-    )
+/** What went wrong with a log is told to those who ask for it; nobody else needs to know. */
+function settle({ read }: ServedLog): void {
+  read.catch((error: unknown) => {
+    if (!(error instanceof FeedError)) reportError(error)
   })
-  try {
-    await readLog(file, recording, (bytes) => progress({ complete: false, bytes, total: file.size }))
-  } catch (error) {
-    failure = new FeedError('not-a-log', error instanceof Error ? error.message : String(error))
-  }
-  const { extended, standard, remote, error } = recording.counts
-  if (failure === undefined && extended + standard + remote + error === 0) {
-    failure = new FeedError('not-a-log', 'no line of it can be read as a CAN frame')
-  }
-  complete = true
-  progress({ complete: true, bytes: file.size, total: file.size })
+}
+
+function answer(vouched: boolean, port: MessagePort): void {
+  compare(vouched).then(
+    (comparison) => port.postMessage({ comparison }),
+    (error: unknown) => {
+      const problem = error instanceof FeedError ? error.problem : describeProblem('internal', String(error))
+      port.postMessage({ problem })
+    },
+  )
+}
+
+async function compare(vouched: boolean): Promise<Comparison> {
+  if (pair === undefined) throw new FeedError('not-ready', 'no two logs have been opened')
+  const [before, after] = pair
+  await Promise.all([before.read, after.read])
+  const { makeComparison } = await import('./comparison.js')
+  return makeComparison(before, after, vouched)
 }

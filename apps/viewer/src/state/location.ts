@@ -1,6 +1,6 @@
 /** The route of this window, kept in its address. */
 import { useEffect, useState } from 'preact/hooks'
-import { type BusState, formatRoute, parseRoute, type Route, type SheetState } from './route.js'
+import { type BusState, type CompareState, formatRoute, parseRoute, type Route, type SheetState } from './route.js'
 
 const listeners = new Set<(route: Route) => void>()
 let current: Route = parseRoute(globalThis.location?.hash ?? '')
@@ -26,6 +26,11 @@ export function changeSheet(change: Partial<SheetState>, how: 'push' | 'replace'
 /** Changes a part of the bus view's state. */
 export function changeBus(change: Partial<BusState>, how: 'push' | 'replace' = 'replace'): void {
   if (current.page === 'run') go({ ...current, view: 'bus', bus: { ...current.bus, ...change } }, how)
+}
+
+/** Changes a part of what is looked at of two runs. */
+export function changeCompare(change: Partial<CompareState>, how: 'push' | 'replace' = 'replace'): void {
+  if (current.page === 'compare') go({ ...current, compare: { ...current.compare, ...change } }, how)
 }
 
 /** The route, told anew whenever it changes. */

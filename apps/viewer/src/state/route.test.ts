@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { formatRoute, PLAIN_BUS, PLAIN_SHEET, parseRoute, type Route, runRoute } from './route.js'
+import { compareRoute, formatRoute, PLAIN_BUS, PLAIN_SHEET, parseRoute, type Route, runRoute } from './route.js'
 
 const full: Route = {
   page: 'run',
@@ -16,6 +16,22 @@ const full: Route = {
   bus: { part: 'frames', pgn: 61444, sa: 3, row: 77 },
 }
 
+const compared: Route = {
+  page: 'compare',
+  compare: {
+    before: 'sample:pedal-wiper-before.log.gz',
+    after: 'run:0123',
+    align: 'engine-start-2',
+    window: { from: -12.5, to: 40 },
+    preset: 'air',
+    plots: ['0.61444.190', '0.65271.168'],
+    at: -1.25,
+    open: 'fault:0.91.2',
+    all: true,
+    vouched: true,
+  },
+}
+
 describe('routes', () => {
   it.each<[string, Route]>([
     ['the list of runs', { page: 'runs' }],
@@ -24,6 +40,9 @@ describe('routes', () => {
     ['a run', runRoute('file:ab/c d')],
     ['the report of a run', runRoute('run:0011', 'report')],
     ['everything at once', full],
+    ['a comparison not yet chosen', compareRoute(null, null)],
+    ['a comparison with one run', compareRoute('file:ab c', null)],
+    ['everything of a comparison', compared],
   ])('come back from their address: %s', (_, route) => {
     expect(parseRoute(formatRoute(route))).toEqual(route)
   })

@@ -1,0 +1,72 @@
+/** One axis for two runs: the events they can be laid on, and windows on it. Seconds from the event. */
+import type { AlignedEvent, Comparison } from '@firstcrank/analysis'
+import type { Window } from '../state/route.js'
+import { clampWindow, moveWindow, zoomWindow } from '../state/window.js'
+import { compareText } from '../words/compare-text.js'
+import type { CompareSides } from './compare-model.js'
+
+/** An event that both runs can be laid on. */
+export interface AxisEvent {
+  /** As in an address: `engine-start-1`. */
+  readonly key: string
+  readonly title: string
+  /** Its time in each run, in microseconds. */
+  readonly before: number
+  readonly after: number
+}
+
+/** The axis' ends. */
+export type Axis = Window
+
+const ORDER: readonly AlignedEvent['event'][] = ['key-on', 'first-crank', 'engine-start']
+/** Where neither run has an event. */
+const BEGINNING = 'beginning'
+
+/** Events both runs have, by kind and number; of several engines those of the first. The beginning of the logs is the last. */
+export function axisEvents({ alignment }: Comparison, { before, after }: CompareSides): readonly AxisEvent[] {
+  const found = new Map<string, AxisEvent>()
+  const sorted = [...alignment].sort((a, b) => a.number - b.number || ORDER.indexOf(a.event) - ORDER.indexOf(b.event))
+  for (const { event, number, before: was, after: is } of sorted) {
+    const key = `${event}-${number}`
+    const title = compareText.overlay.numbered(compareText.overlay.events[event], number)
+    if (!found.has(key)) found.set(key, { key, title, before: was, after: is })
+  }
+  const beginning = {
+    key: BEGINNING,
+    title: compareText.overlay.beginning,
+    before: before.model.zero,
+    after: after.model.zero,
+  }
+  return [...found.values(), beginning]
+}
+
+/** The event an address names; else the first engine start, or the latest before it that both runs have. */
+export function chosenEvent(events: readonly AxisEvent[], key: string | null): AxisEvent {
+  const named = events.find((event) => event.key === key)
+  const best = [...ORDER].reverse().flatMap((kind) => events.find((event) => event.key === `${kind}-1`) ?? [])[0]
+  return named ?? best ?? (events.at(-1) as AxisEvent)
+}
+
+/** From the earliest beginning to the latest end. */
+export function axisOf(event: AxisEvent, { before, after }: CompareSides): Axis {
+  const start = (at: number, zero: number): number => (zero - at) / 1e6
+  const [a, b] = [start(event.before, before.model.zero), start(event.after, after.model.zero)]
+  return { from: Math.min(a, b), to: Math.max(a + before.model.length, b + after.model.length) }
+}
+
+/** Windows are moved as on the axis of one run, which begins at zero. */
+const onAxis = (axis: Axis, window: Window, change: (window: Window, length: number) => Window): Window => {
+  const moved = change({ from: window.from - axis.from, to: window.to - axis.from }, axis.to - axis.from)
+  return { from: moved.from + axis.from, to: moved.to + axis.from }
+}
+
+/** A window inside the axis. */
+export const clamped = (axis: Axis, window: Window): Window => onAxis(axis, window, clampWindow)
+
+/** A window moved by a share of its length. */
+export const moved = (axis: Axis, window: Window, share: number): Window =>
+  onAxis(axis, window, (inside, length) => moveWindow(inside, share, length))
+
+/** A window so many times as long; what lies at `place` (0 left, 1 right) stays there. */
+export const zoomed = (axis: Axis, window: Window, factor: number, place: number): Window =>
+  onAxis(axis, window, (inside, length) => zoomWindow(inside, factor, place, length))

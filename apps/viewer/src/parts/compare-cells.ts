@@ -1,0 +1,71 @@
+/** Operating cells of two runs, laid out as maps of speed and load and as bars of temperature. Pure. */
+import type { Cell } from '@firstcrank/analysis'
+
+/** Seconds in both runs. */
+export interface Seconds {
+  readonly before: number
+  readonly after: number
+}
+
+/** A map of time by speed and load. */
+export interface UseMap {
+  /** Lower ends of bins: rpm ascending, % descending as on a sheet; null where load is not known. */
+  readonly speeds: readonly number[]
+  readonly loads: readonly (number | null)[]
+  at(speed: number, load: number | null): Seconds
+  /** s, the longest of any cell in either run. */
+  readonly most: number
+}
+
+/** Widths of the bins, as the comparison makes them. rpm, %, °C */
+export const WIDTHS = { speed: 250, load: 10, coolant: 10 } as const
+
+/** Time with the engine running; null where there is none with a speed in either run. */
+export function useMap(cells: readonly Cell[]): UseMap | null {
+  const running = cells.filter(({ use, speed }) => use === 'running' && speed !== null)
+  if (running.length === 0) return null
+  const sums = summed(running, ({ speed, load }) => `${speed}/${load}`)
+  const known = running.flatMap(({ load }) => load ?? [])
+  return {
+    speeds: bins(
+      running.flatMap(({ speed }) => speed ?? []),
+      WIDTHS.speed,
+    ),
+    loads: [...bins(known, WIDTHS.load).reverse(), ...(running.some(({ load }) => load === null) ? [null] : [])],
+    at: (speed, load) => sums.get(`${speed}/${load}`) ?? { before: 0, after: 0 },
+    most: Math.max(...[...sums.values()].flatMap(({ before, after }) => [before, after])),
+  }
+}
+
+/** Time by coolant temperature, whatever the engine did; empty where it is not known in both runs. */
+export function coolantBars(cells: readonly Cell[]): readonly (Seconds & { readonly coolant: number })[] {
+  const known = cells.filter(({ coolant }) => coolant !== null)
+  const sums = summed(known, ({ coolant }) => `${coolant}`)
+  return bins(
+    known.flatMap(({ coolant }) => coolant ?? []),
+    WIDTHS.coolant,
+  ).map((coolant) => ({ coolant, ...(sums.get(`${coolant}`) ?? { before: 0, after: 0 }) }))
+}
+
+/** How deep a cell is tinted: 0 nothing, 4 the longest. By factors, since idling outlasts all else. */
+export function depthOf(seconds: number, most: number): 0 | 1 | 2 | 3 | 4 {
+  if (seconds <= 0) return 0
+  const share = Math.log1p(seconds) / Math.log1p(Math.max(most, 1))
+  return share > 0.8 ? 4 : share > 0.55 ? 3 : share > 0.3 ? 2 : 1
+}
+
+function summed(cells: readonly Cell[], key: (cell: Cell) => string): Map<string, Seconds> {
+  const sums = new Map<string, Seconds>()
+  for (const cell of cells) {
+    const { before, after } = sums.get(key(cell)) ?? { before: 0, after: 0 }
+    sums.set(key(cell), { before: before + cell.before, after: after + cell.after })
+  }
+  return sums
+}
+
+/** From the least to the greatest, none left out. */
+function bins(values: readonly number[], width: number): number[] {
+  if (values.length === 0) return []
+  const least = Math.min(...values)
+  return Array.from({ length: (Math.max(...values) - least) / width + 1 }, (_, index) => least + index * width)
+}

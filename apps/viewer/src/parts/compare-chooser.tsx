@@ -1,0 +1,173 @@
+/** The two runs, as on a form: which they are, how far they have been read, and how to choose others. */
+import type { RunSide } from '@firstcrank/analysis'
+import { useEffect, useState } from 'preact/hooks'
+import { listChoices, type RunChoice, type RunChoices } from '../recording/choices.js'
+import { takeFile } from '../recording/take-file.js'
+import type { PairState } from '../recording/use-pair.js'
+import type { OpenRun } from '../recording/use-run.js'
+import { changeCompare } from '../state/location.js'
+import { type CompareState, formatRoute, PLAIN_COMPARE, runRoute } from '../state/route.js'
+import { formatDuration, formatMoment } from '../state/time.js'
+import { compareText } from '../words/compare-text.js'
+import { text } from '../words/text.js'
+
+const words = compareText.choose
+const NO_CHOICES: RunChoices = { library: [], kept: [], samples: [] }
+
+interface ChooserProps {
+  readonly state: CompareState
+  readonly pair: PairState
+}
+
+/** Both boxes. */
+export function CompareChooser({ state, pair }: ChooserProps) {
+  const [choices, setChoices] = useState(NO_CHOICES)
+  const [failure, setFailure] = useState<string | null>(null)
+  useEffect(() => {
+    listChoices().then(setChoices, () => setFailure(words.failed))
+  }, [state.before, state.after])
+  const choose = (side: RunSide, id: string | null): void => changeRuns(state, { [side]: id })
+  const open = (side: RunSide, file: File): void => {
+    setFailure(null)
+    takeFile(file).then(
+      (id) => choose(side, id),
+      (error: unknown) => setFailure(error instanceof Error ? error.message : String(error)),
+    )
+  }
+  const box = (side: RunSide) => (
+    <SideBox
+      side={side}
+      id={state[side]}
+      run={pair[side]}
+      choices={choices}
+      onChoose={(id) => choose(side, id)}
+      onFile={(file) => open(side, file)}
+    />
+  )
+  return (
+    <section class="compare-runs" aria-label={words.label}>
+      {box('before')}
+      <button
+        type="button"
+        class="swap"
+        aria-label={words.swapWhole}
+        disabled={state.before === null && state.after === null}
+        onClick={() => changeRuns(state, { before: state.after, after: state.before })}
+      >
+        <span aria-hidden="true">⇄</span> {words.swap}
+      </button>
+      {box('after')}
+      {failure !== null && (
+        <p class="note" role="alert">
+          {failure}
+        </p>
+      )}
+    </section>
+  )
+}
+
+/** Other runs: what was looked at of the ones before no longer means anything. */
+export function changeRuns(state: CompareState, runs: Partial<Pick<CompareState, RunSide>>): void {
+  const { before, after, preset } = state
+  changeCompare({ ...PLAIN_COMPARE, before, after, preset, ...runs }, 'push')
+}
+
+interface SideProps {
+  readonly side: RunSide
+  readonly id: string | null
+  readonly run: OpenRun | null
+  readonly choices: RunChoices
+  readonly onChoose: (id: string | null) => void
+  readonly onFile: (file: File) => void
+}
+
+function SideBox({ side, id, run, choices, onChoose, onFile }: SideProps) {
+  const all = [...choices.library, ...choices.kept, ...choices.samples]
+  const known = id === null || all.some((choice) => choice.id === id)
+  const take = (event: Event & { currentTarget: HTMLInputElement }): void => {
+    const [file] = event.currentTarget.files ?? []
+    event.currentTarget.value = ''
+    if (file !== undefined) onFile(file)
+  }
+  return (
+    <div class={`compare-side side-${side}`}>
+      <h2>
+        <LineSample side={side} />
+        {compareText.sides[side]}
+      </h2>
+      <div class="side-choice">
+        <select
+          aria-label={words.run[side]}
+          value={id ?? ''}
+          onChange={(event) => onChoose(event.currentTarget.value || null)}
+        >
+          <option value="">{words.none}</option>
+          {!known && <option value={id}>{run?.name ?? id.slice(id.indexOf(':') + 1)}</option>}
+          <Group label={words.library} runs={choices.library} />
+          <Group label={words.kept} runs={choices.kept} />
+          <Group label={words.samples} runs={choices.samples} />
+        </select>
+        <label class="file-button">
+          {words.file}
+          <input
+            type="file"
+            class="hidden"
+            accept=".log,.txt,.gz,.candump"
+            aria-label={words.fileFor[side]}
+            onChange={take}
+          />
+        </label>
+      </div>
+      <p class="side-facts" role="status">
+        {run === null ? '' : factsOf(run)}
+      </p>
+      {id !== null && (
+        <p class="side-link">
+          <a href={formatRoute(runRoute(id))}>{words.open}</a>
+        </p>
+      )}
+    </div>
+  )
+}
+
+function Group({ label, runs }: { readonly label: string; readonly runs: readonly RunChoice[] }) {
+  if (runs.length === 0) return null
+  return (
+    <optgroup label={label}>
+      {runs.map(({ id, title }) => (
+        <option key={id} value={id}>
+          {title}
+        </option>
+      ))}
+    </optgroup>
+  )
+}
+
+/** When and how long, or how far it has been read. */
+function factsOf({ info, progress, state }: OpenRun): string {
+  if (state === 'failed') return ''
+  if (state !== 'ready') {
+    if (progress?.complete) return compareText.state.judging
+    return compareText.state.reading(progress?.total ? Math.floor((progress.bytes / progress.total) * 100) : 0)
+  }
+  if (info === null || info.from === null || info.to === null) return ''
+  const date = info.dated ? formatMoment(info.from) : text.sheet.noDate
+  return `${date} · ${formatDuration((info.to - info.from) / 1e6)}`
+}
+
+/** How a run's line is drawn in every plot below. */
+export function LineSample({ side }: { readonly side: RunSide }) {
+  return (
+    <svg class={`line-sample line-${side}`} width="30" height="10" aria-hidden="true">
+      <line
+        x1="0"
+        y1="5"
+        x2="30"
+        y2="5"
+        stroke="currentColor"
+        stroke-width="3"
+        stroke-dasharray={side === 'before' ? '7 4' : ''}
+      />
+    </svg>
+  )
+}

@@ -1,0 +1,81 @@
+/** Two runs that are compared: what is known of each, and the comparison once there is one. */
+import type { Comparison } from '@firstcrank/analysis'
+import { useEffect, useState } from 'preact/hooks'
+import { type OpenPair, openPair, SideError } from './open-pair.js'
+import { failureOf, follow, type OpenRun, opening } from './use-run.js'
+
+/** What is known of both. */
+export interface PairState {
+  readonly before: OpenRun | null
+  readonly after: OpenRun | null
+  readonly comparison: Comparison | null
+  /** Why they could not be compared, though both could be read. */
+  readonly failure: OpenRun['failure']
+}
+
+const NOTHING: PairState = { before: null, after: null, comparison: null, failure: null }
+type Side = 'before' | 'after'
+
+/** Opens and compares two runs; nothing is opened where one is missing or both are the same. */
+export function usePair(before: string | null, after: string | null, vouched: boolean): PairState {
+  const [state, setState] = useState(NOTHING)
+  const [pair, setPair] = useState<OpenPair | null>(null)
+  useEffect(() => {
+    setState(NOTHING)
+    setPair(null)
+    if (before === null || after === null || before === after) return
+    let gone = false
+    let opened: OpenPair | undefined
+    const show = (side: Side, change: Partial<OpenRun>): void => {
+      if (gone) return
+      setState((known) => {
+        const run = known[side] ?? opening(side === 'before' ? before : after)
+        return { ...known, [side]: { ...run, ...change } }
+      })
+    }
+    const run = async (): Promise<void> => {
+      const found = await openPair(before, after)
+      if (gone) return found.close()
+      opened = found
+      const sides = (['before', 'after'] as const).map(async (side) => {
+        const { source, name } = found[side]
+        show(side, { source, name, state: 'reading' })
+        try {
+          await follow(
+            source,
+            (change) => show(side, change),
+            () => gone,
+          )
+        } catch (error) {
+          show(side, { state: 'failed', failure: failureOf(error) })
+          return false
+        }
+        return true
+      })
+      const read = await Promise.all(sides)
+      if (!gone && read.every(Boolean)) setPair(found)
+    }
+    show('before', {})
+    show('after', {})
+    run().catch((error: unknown) => {
+      if (error instanceof SideError) show(error.side, { state: 'failed', failure: failureOf(error.why) })
+      else if (!gone) setState((known) => ({ ...known, failure: failureOf(error) }))
+    })
+    return () => {
+      gone = true
+      opened?.close()
+    }
+  }, [before, after])
+  useEffect(() => {
+    if (pair === null) return
+    let gone = false
+    pair.compare(vouched).then(
+      (comparison) => !gone && setState((known) => ({ ...known, comparison, failure: null })),
+      (error: unknown) => !gone && setState((known) => ({ ...known, failure: failureOf(error) })),
+    )
+    return () => {
+      gone = true
+    }
+  }, [pair, vouched])
+  return state
+}
