@@ -3,6 +3,9 @@ import { defineConfig } from 'vitest/config'
 
 const source = (path: string) => fileURLToPath(new URL(path, import.meta.url))
 
+/** Tests that need a browser and the built viewer. */
+const BROWSER = 'tests/e2e/**/*.test.ts'
+
 export default defineConfig({
   resolve: {
     // Tests read the packages' sources, so that a failing line is the line in the editor.
@@ -15,9 +18,22 @@ export default defineConfig({
     ],
   },
   test: {
-    include: ['packages/*/src/**/*.test.ts', 'apps/*/src/**/*.test.ts', 'tests/**/*.test.ts'],
-    // The viewer is not finished: its browser tests run with `FIRSTCRANK_E2E=1 npx vitest run tests/e2e` until it is.
-    exclude: process.env['FIRSTCRANK_E2E'] ? ['**/node_modules/**'] : ['**/node_modules/**', 'tests/e2e/**'],
     testTimeout: 30_000,
+    projects: [
+      {
+        extends: true,
+        test: {
+          name: 'code',
+          include: ['packages/*/src/**/*.test.ts', 'apps/*/src/**/*.test.ts', 'tests/**/*.test.ts'],
+          exclude: ['**/node_modules/**', BROWSER],
+          sequence: { groupOrder: 0 },
+        },
+      },
+      {
+        // One after the other, and after all the rest: what a browser shows takes time on a busy machine.
+        extends: true,
+        test: { name: 'browser', include: [BROWSER], maxWorkers: 1, sequence: { groupOrder: 1 } },
+      },
+    ],
   },
 })

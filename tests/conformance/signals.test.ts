@@ -39,7 +39,7 @@ const EXAMPLES: readonly (readonly [number, number, string, number, string])[] =
   [65134, 1595, '01 00 3A 64 E0 96 36 C8', 200.2109375, 'km/h'],
 ]
 
-/** PGN, SPN, lowest and highest value, unit: University course sample parameter table (ENGR 580A2). */
+/** PGN, SPN, lowest and highest value, unit: University course sample parameter table. */
 const RANGES: readonly (readonly [number, number, number, number, string])[] = [
   [61444, 190, 0, 8_031.875, 'rpm'],
   [61443, 91, 0, 100, '%'],

@@ -56,6 +56,24 @@ describe('samples', () => {
     expect(deviation([2, 4, 4, 4, 5, 5, 7, 9])).toBeCloseTo(2.138, 3)
   })
 
+  test('a quantile is that of the numbers in order', () => {
+    const numbers = fc.array(
+      fc.oneof(fc.integer({ min: -3, max: 3 }), fc.double({ noNaN: true, noDefaultInfinity: true })),
+      {
+        minLength: 1,
+      },
+    )
+    fc.assert(
+      fc.property(numbers, fc.integer({ min: 0, max: 100 }), (values, percent) => {
+        const sorted = [...values].sort((a, b) => a - b)
+        const at = (percent / 100) * (sorted.length - 1)
+        const [low, high] = [sorted[Math.floor(at)] as number, sorted[Math.ceil(at)] as number]
+        const expected = Math.floor(at) === at ? low : low + (high - low) * (at - Math.floor(at))
+        expect(quantile([...values, NONE], percent / 100)).toEqual(expected)
+      }),
+    )
+  })
+
   test('a quantile lies between its neighbours in a straight line', () => {
     expect(quantile([10, 30, 20, 40], 0.25)).toBe(17.5)
   })

@@ -9,12 +9,12 @@ import type { CompareSide, CompareSides } from '../parts/compare-model.js'
 import { CompareOverlay } from '../parts/compare-overlay.js'
 import { CompareVerdict } from '../parts/compare-verdict.js'
 import { CompareVitals } from '../parts/compare-vitals.js'
-import { sheetModel } from '../parts/model.js'
+import { plainModel } from '../parts/model.js'
 import { saveFile } from '../parts/save-file.js'
 import { type PairState, usePair } from '../recording/use-pair.js'
 import type { OpenRun } from '../recording/use-run.js'
 import type { UnitChoice } from '../state/choices.js'
-import { type CompareState, compareRoute, formatRoute, PLAIN_SHEET } from '../state/route.js'
+import { type CompareState, compareRoute, formatRoute } from '../state/route.js'
 import { useSettings } from '../state/settings.js'
 import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
@@ -109,10 +109,7 @@ function useSides(before: OpenRun | null, after: OpenRun | null): CompareSides |
 
 function useSide(run: OpenRun | null): CompareSide | null {
   const { id, info, report } = run ?? { id: '', info: null, report: null }
-  return useMemo(
-    () => (info === null ? null : { id, model: sheetModel(info, report, PLAIN_SHEET) }),
-    [id, info, report],
-  )
+  return useMemo(() => (info === null ? null : { id, model: plainModel(info, report) }), [id, info, report])
 }
 
 function Empty({ state }: { readonly state: CompareState }) {
@@ -169,7 +166,7 @@ function Notices({ comparison, state }: { readonly comparison: Comparison; reado
   return (
     <p class="notice">
       {compareText.problems.order}{' '}
-      <button type="button" onClick={() => changeRuns(state, { before: state.after, after: state.before })}>
+      <button type="button" onClick={() => changeRuns({ before: state.after, after: state.before })}>
         {compareText.choose.swapWhole}
       </button>
     </p>

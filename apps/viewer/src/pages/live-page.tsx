@@ -3,6 +3,7 @@ import { MANUAL_CHECKS } from '@firstcrank/analysis'
 import type { SourceInfo } from '@firstcrank/feed'
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { soundAlarm } from '../parts/alarm.js'
+import { LiveFigures } from '../parts/live-figures.js'
 import { isStale, NEW_WATCH, type Sight, type Stage, stageOf, watchOn } from '../parts/live-watch.js'
 import { ReplayBar } from '../parts/replay-bar.js'
 import { Trend } from '../parts/trend.js'
@@ -128,10 +129,12 @@ function LiveSheet({ source, told }: { readonly source: string; readonly told: S
       </div>
       <h2>{text.live.trend}</h2>
       <div class="trends">
-        {[...live.vitals].map(([id, vital]) => (
-          <Trend key={id} vital={vital} name={vitalName(id)} />
-        ))}
+        {VITALS.map(({ id }) => {
+          const vital = live.vitals.get(id)
+          return vital && <Trend key={id} vital={vital} name={vitalName(id)} />
+        })}
       </div>
+      <LiveFigures source={source} paused={paused} />
       <h2>{text.live.faults}</h2>
       {live.faults.length === 0 && <p>{text.live.faultsNone}</p>}
       <ul class="fault-list">

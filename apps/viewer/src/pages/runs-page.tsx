@@ -46,6 +46,8 @@ export function RunsPage({ onFile }: { readonly onFile: (file: File) => Promise<
 interface Row {
   /** As in an address: `file:ID`. */
   readonly key: string
+  /** Microseconds of its beginning; null where the log has no date. */
+  readonly from: number | null
   readonly href: string
   readonly name: string
   readonly detail: string
@@ -117,6 +119,7 @@ function Kept() {
   const rows = (files ?? []).map(
     (file): Row => ({
       key: `file:${file.id}`,
+      from: file.from,
       href: formatRoute(runRoute(`file:${file.id}`)),
       name: file.name,
       detail: formatBytes(file.bytes),
@@ -134,7 +137,7 @@ function Kept() {
     <section aria-labelledby="kept-title">
       <h2 id="kept-title">{text.runs.kept}</h2>
       {rows.length === 0 ? <p class="note">{files === null ? '' : text.runs.keptNone}</p> : <RunTable rows={rows} />}
-      <PickBar order={rows.map(({ key }) => key)} />
+      <PickBar runs={rows} />
     </section>
   )
 }
@@ -173,7 +176,7 @@ function Library() {
         <p class="note">{words === '' ? text.runs.libraryNone : text.runs.noMatch}</p>
       )}
       {rows.length > 0 && <RunTable rows={rows} />}
-      <PickBar order={rows.map(({ key }) => key)} />
+      <PickBar runs={rows} />
     </section>
   )
 }
@@ -182,6 +185,7 @@ function rowOf({ id, title, vehicle, file, summary, verdict, state }: Run): Row 
   const seconds = summary?.from != null && summary.to !== null ? (summary.to - summary.from) / 1e6 : null
   return {
     key: `run:${id}`,
+    from: summary?.dated ? summary.from : null,
     href: formatRoute(runRoute(`run:${id}`)),
     name: title || file.name,
     detail: vehicle,

@@ -3,7 +3,7 @@ import type { Evidence } from '@firstcrank/analysis'
 import { useEffect, useMemo, useRef } from 'preact/hooks'
 import { FaultPane } from '../parts/fault-pane.js'
 import { FormBlock } from '../parts/form-block.js'
-import { evidencePlots, faultSignals, openFinding, type SheetModel, sheetModel } from '../parts/model.js'
+import { evidencePlots, faultSignals, openFinding, type SheetFacts, sheetFacts, useSheetModel } from '../parts/model.js'
 import { TimeSheet } from '../parts/time-sheet.js'
 import { WordsColumn } from '../parts/words-column.js'
 import { useCard } from '../recording/use-card.js'
@@ -16,31 +16,28 @@ import { text } from '../words/text.js'
 /** The page. */
 export function SheetPage({ run, state }: { readonly run: OpenRun; readonly state: SheetState }) {
   const { info, report } = run
-  const model = useMemo(() => (info === null ? null : sheetModel(info, report, state)), [info, report, state])
+  const facts = useMemo(() => info && sheetFacts(info, report), [info, report])
+  const model = useSheetModel(facts, state)
   const card = useCard(run.id)
   const plots = useRef<HTMLElement>(null)
   const opened = state.open?.startsWith('fault:') ? state.open : null
   const seeing = useRef(false)
   useOpened(state.open, seeing)
+  // The words do not follow the window: made anew with each, they would make a moving hand stutter.
+  const words = useMemo(() => {
+    if (facts === null) return null
+    const open = (key: string | null): void => openKey(facts, key)
+    const see = (evidence: Evidence, from: string | null): void => {
+      seeing.current = (from ?? state.open) !== state.open
+      seeEvidence(facts, evidence, from ?? state.open)
+      // Where words and plots do not lie side by side, the plots come into view.
+      if (plots.current !== null && plots.current.getBoundingClientRect().top > innerHeight * 0.6)
+        scrollToElement(plots.current)
+    }
+    if (opened === null) return <WordsColumn model={facts} open={state.open} onOpen={open} onSee={see} />
+    return <FaultPane key={opened} model={facts} open={opened} onClose={() => open(null)} onOpen={open} onSee={see} />
+  }, [facts, state.open])
   if (model === null) return null
-
-  const see = (evidence: Evidence, from: string | null): void => {
-    const window = windowAround((evidence.from - model.zero) / 1e6, (evidence.to - model.zero) / 1e6, model.length)
-    const shown = evidencePlots(model, evidence.signals)
-    seeing.current = (from ?? state.open) !== state.open
-    changeSheet(
-      {
-        window,
-        at: Math.max(0, (evidence.from - model.zero) / 1e6),
-        open: from ?? state.open,
-        ...(shown === null ? {} : { plots: shown, preset: null }),
-      },
-      'push',
-    )
-    // Where words and plots do not lie side by side, the plots come into view.
-    if (plots.current !== null && plots.current.getBoundingClientRect().top > innerHeight * 0.6)
-      scrollToElement(plots.current)
-  }
   return (
     <main id="main" class="sheet">
       <h1 class="hidden">
@@ -49,18 +46,7 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
       <FormBlock run={run} model={model} />
       <div class="columns">
         <section class="words" aria-label={text.sheet.words}>
-          {opened === null ? (
-            <WordsColumn model={model} open={state.open} onOpen={(key) => openKey(model, key)} onSee={see} />
-          ) : (
-            <FaultPane
-              key={opened}
-              model={model}
-              open={opened}
-              onClose={() => changeSheet({ open: null }, 'push')}
-              onOpen={(key) => openKey(model, key)}
-              onSee={see}
-            />
-          )}
+          {words}
         </section>
         <section ref={plots} class="time" aria-labelledby="time-title">
           <h2 id="time-title" class="hidden">
@@ -80,8 +66,16 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
   )
 }
 
+/** Shows the place a statement rests on: its window, its signals. */
+function seeEvidence(facts: SheetFacts, evidence: Evidence, open: string | null): void {
+  const [from, to] = [evidence.from, evidence.to].map((time) => (time - facts.zero) / 1e6) as [number, number]
+  const shown = evidencePlots(facts, evidence.signals)
+  const at = { window: windowAround(from, to, facts.length), at: Math.max(0, from), open }
+  changeSheet({ ...at, ...(shown === null ? {} : { plots: shown, preset: null }) }, 'push')
+}
+
 /** Opens a finding or a fault: its words, its stretch of time, its signals. */
-function openKey(model: SheetModel, key: string | null): void {
+function openKey(model: SheetFacts, key: string | null): void {
   if (key === null) return changeSheet({ open: null }, 'push')
   const finding = openFinding(model.report, key)?.finding
   const lane = model.groups.flatMap(({ lanes }) => lanes).find((candidate) => candidate.key === key)
@@ -105,7 +99,7 @@ function openKey(model: SheetModel, key: string | null): void {
 /** Plots that a finding with much evidence opens at once. */
 const MOST_PLOTS = 6
 
-function BackLink({ model, open }: { readonly model: SheetModel; readonly open: string | null }) {
+function BackLink({ model, open }: { readonly model: SheetFacts; readonly open: string | null }) {
   if (open === null) return null
   const finding = openFinding(model.report, open)
   const target = finding === null ? 'fault-title' : `finding-${finding.number}`

@@ -5,7 +5,7 @@ import { listChoices, type RunChoice, type RunChoices } from '../recording/choic
 import { takeFile } from '../recording/take-file.js'
 import type { PairState } from '../recording/use-pair.js'
 import type { OpenRun } from '../recording/use-run.js'
-import { changeCompare } from '../state/location.js'
+import { changeCompare, currentRoute } from '../state/location.js'
 import { type CompareState, formatRoute, PLAIN_COMPARE, runRoute } from '../state/route.js'
 import { formatDuration, formatMoment } from '../state/time.js'
 import { compareText } from '../words/compare-text.js'
@@ -26,7 +26,7 @@ export function CompareChooser({ state, pair }: ChooserProps) {
   useEffect(() => {
     listChoices().then(setChoices, () => setFailure(words.failed))
   }, [state.before, state.after])
-  const choose = (side: RunSide, id: string | null): void => changeRuns(state, { [side]: id })
+  const choose = (side: RunSide, id: string | null): void => changeRuns({ [side]: id })
   const open = (side: RunSide, file: File): void => {
     setFailure(null)
     takeFile(file).then(
@@ -52,7 +52,7 @@ export function CompareChooser({ state, pair }: ChooserProps) {
         class="swap"
         aria-label={words.swapWhole}
         disabled={state.before === null && state.after === null}
-        onClick={() => changeRuns(state, { before: state.after, after: state.before })}
+        onClick={() => changeRuns({ before: state.after, after: state.before })}
       >
         <span aria-hidden="true">⇄</span> {words.swap}
       </button>
@@ -67,8 +67,11 @@ export function CompareChooser({ state, pair }: ChooserProps) {
 }
 
 /** Other runs: what was looked at of the ones before no longer means anything. */
-export function changeRuns(state: CompareState, runs: Partial<Pick<CompareState, RunSide>>): void {
-  const { before, after, preset } = state
+export function changeRuns(runs: Partial<Pick<CompareState, RunSide>>): void {
+  const route = currentRoute()
+  if (route.page !== 'compare') return
+  // The address as it is now: a file may have been taken in meanwhile.
+  const { before, after, preset } = route.compare
   changeCompare({ ...PLAIN_COMPARE, before, after, preset, ...runs }, 'push')
 }
 

@@ -8,7 +8,11 @@ export function SeeLink({ item, sides }: { readonly item: RunEvidence; readonly 
   const side = sides[item.run]
   const at = timeIn(side, item.from)
   return (
-    <a class="see-link" href={evidenceHref(side, item)} aria-label={compareText.seeLabel(item.run, at, item.text)}>
+    <a
+      class="see-link"
+      href={evidenceHref(side, item)}
+      aria-label={compareText.seeLabel(compareText.sides[item.run], at, item.text)}
+    >
       {compareText.see(compareText.sides[item.run], at)}
     </a>
   )

@@ -5,6 +5,7 @@ import { formatNumber, scaleOf } from '../state/quantity.js'
 import { formatDuration } from '../state/time.js'
 import { compareText } from '../words/compare-text.js'
 import { coolantBars, depthOf, type UseMap, useMap, WIDTHS } from './compare-cells.js'
+import { LineSample } from './compare-chooser.js'
 import { type CompareSides, cellsHref } from './compare-model.js'
 import { ScrollBox } from './scroll-box.js'
 
@@ -80,7 +81,7 @@ function shareText(share: number): string {
 }
 
 /** Seconds from which minutes are shorter to read. */
-const IN_MINUTES = 1_000
+const IN_MINUTES = 10_000
 
 interface MapProps {
   readonly side: RunSide
@@ -91,12 +92,15 @@ interface MapProps {
 function UseTable({ side, map, href }: MapProps) {
   const { speeds, loads, most, at } = map
   const minutes = most >= IN_MINUTES
-  const caption = words.mapCaption(side, minutes ? words.minutes : words.seconds)
+  const title = words.mapTitle(compareText.sides[side], minutes ? words.minutes : words.seconds)
   return (
     <div class="use-map">
+      <h3>
+        <LineSample side={side} /> {title}
+      </h3>
       <ScrollBox label={words.map[side]}>
         <table class="map-table">
-          <caption>{caption}</caption>
+          <caption class="hidden">{title}</caption>
           <thead>
             <tr>
               <th scope="col" class="map-corner">
@@ -137,8 +141,7 @@ function UseTable({ side, map, href }: MapProps) {
 function timeText(seconds: number, minutes: boolean): string {
   if (seconds === 0) return ''
   const value = minutes ? seconds / 60 : seconds
-  if (value < 0.1) return '<0.1'
-  return formatNumber(value, value < 9.95 && (minutes || value % 1 !== 0) ? 1 : 0)
+  return value < 0.1 ? '<0.1' : formatNumber(value, value < 9.95 && value % 1 !== 0 ? 1 : 0)
 }
 
 function UsageTable({ before, after }: Readonly<Record<RunSide, Usage>>) {

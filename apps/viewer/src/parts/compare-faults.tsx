@@ -67,34 +67,41 @@ function FaultRow({ fault, sides, open, units, alone }: RowProps) {
   const { grade, change, spn, fmi, sa, name, meaning, statement } = fault
   const key = faultKey(fault)
   return (
-    <tr>
-      <td class="fault-grade">
-        {grade !== null && <GradeStamp grade={grade} />}
-        <span class={grade === null ? 'change new' : 'change'}>{words.change[change]}</span>
-      </td>
-      <th scope="row" class="fault-words">
-        <strong class="fault-name">{name}</strong>
-        <span class="faint">
-          {words.code(spn, fmi)} · {meaning} · {words.from(sa)}
-        </span>
-        {alone || <p class="statement">{statement}</p>}
-        <details
-          open={open === key}
-          onToggle={(event) => {
-            const wanted = event.currentTarget.open
-            if (wanted !== (open === key)) changeCompare({ open: wanted ? key : null })
-          }}
-        >
-          <summary>
-            {words.why}
-            <span class="hidden">: {name}</span>
-          </summary>
-          {open === key && <Grounds fault={fault} sides={sides} units={units} />}
-        </details>
-      </th>
-      <SideCell run="before" fault={fault} seen={fault.before} sides={sides} />
-      <SideCell run="after" fault={fault} seen={fault.after} sides={sides} />
-    </tr>
+    <>
+      <tr>
+        <td class="fault-grade">
+          {grade !== null && <GradeStamp grade={grade} />}
+          <span class={grade === null ? 'change new' : 'change'}>{words.change[change]}</span>
+        </td>
+        <th scope="row" class="fault-words">
+          <strong class="fault-name">{name}</strong>
+          <span class="faint">
+            {words.code(spn, fmi)} · {meaning} · {words.from(sa)}
+          </span>
+          {alone || <p class="statement">{statement}</p>}
+        </th>
+        <SideCell run="before" fault={fault} seen={fault.before} sides={sides} />
+        <SideCell run="after" fault={fault} seen={fault.after} sides={sides} />
+      </tr>
+      <tr class="fault-fold">
+        <td />
+        <td colSpan={3}>
+          <details
+            open={open === key}
+            onToggle={(event) => {
+              const wanted = event.currentTarget.open
+              if (wanted !== (open === key)) changeCompare({ open: wanted ? key : null })
+            }}
+          >
+            <summary>
+              {words.why}
+              <span class="hidden">: {name}</span>
+            </summary>
+            {open === key && <Grounds fault={fault} sides={sides} units={units} />}
+          </details>
+        </td>
+      </tr>
+    </>
   )
 }
 
@@ -148,35 +155,38 @@ function Grounds({ fault, sides, units }: GroundsProps) {
   const { reasons, exposure, evidence } = fault
   return (
     <div class="grounds-fold">
-      {reasons.length > 0 && (
-        <>
-          <h4>{words.reasons}</h4>
-          <ul class="plain-list">
-            {reasons.map((reason) => (
-              <li key={reason}>{reason}</li>
-            ))}
-          </ul>
-        </>
-      )}
-      <Figures title={words.exposure} rows={exposureRows(fault)} />
-      {exposure !== null && exposure.enabling.length > 0 && (
-        <p>
-          {words.conditions}:{' '}
-          {exposure.enabling.map(({ spn, from, to }) => conditionText(sides, spn, from, to, units)).join('; ')}.
-        </p>
-      )}
-      {exposure !== null && exposure.notExercised.length > 0 && (
-        <p>
-          {words.notExercised}: {exposure.notExercised.join('; ')}.
-        </p>
-      )}
-      <Figures title={words.statistics} rows={statisticsRows(fault)} />
-      {evidence.length > 0 && (
-        <>
-          <h4>{words.evidence}</h4>
-          <SeeList evidence={evidence} sides={sides} />
-        </>
-      )}
+      <div>
+        {reasons.length > 0 && (
+          <>
+            <h3>{words.reasons}</h3>
+            <ul class="plain-list">
+              {reasons.map((reason) => (
+                <li key={reason}>{reason}</li>
+              ))}
+            </ul>
+          </>
+        )}
+        {exposure !== null && exposure.enabling.length > 0 && (
+          <>
+            <h3>{words.conditions}</h3>
+            <ul class="plain-list">
+              {exposure.enabling.map(({ spn, from, to }) => (
+                <li key={spn}>{conditionText(sides, spn, from, to, units)}</li>
+              ))}
+            </ul>
+          </>
+        )}
+        {evidence.length > 0 && (
+          <>
+            <h3>{words.evidence}</h3>
+            <SeeList evidence={evidence} sides={sides} />
+          </>
+        )}
+      </div>
+      <div>
+        <Figures title={words.exposure} rows={exposureRows(fault)} />
+        <Figures title={words.statistics} rows={statisticsRows(fault)} />
+      </div>
     </div>
   )
 }
@@ -213,10 +223,10 @@ function exposureRows({ exposure }: FaultComparison): readonly Figure[] {
   if (exposure === null) return []
   const { before, after, coverage, verdict, toFirst, reached, enabledBefore, enabledAfter } = exposure
   return [
-    [words.rows.use, formatDuration(before), `${formatDuration(after)} ${words.rows.comparable}`],
-    [words.rows.coverage, '', `${share(coverage)}, ${words.verdict[verdict]}`],
+    [words.rows.use, formatDuration(before), formatDuration(reached)],
+    [words.rows.comparable, '', formatDuration(after)],
+    [words.rows.coverage, '', `${share(coverage)}: ${words.verdict[verdict]}`],
     [words.rows.toFirst, formatDuration(toFirst), ''],
-    [words.rows.reached, '', formatDuration(reached)],
     [words.rows.enabled, formatDuration(enabledBefore), formatDuration(enabledAfter)],
   ]
 }

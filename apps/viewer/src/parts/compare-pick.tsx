@@ -41,12 +41,21 @@ export function PickBox({ id, name }: { readonly id: string; readonly name: stri
   )
 }
 
-/** What is chosen, and the way to the comparison. `order` lists runs from the latest to the earliest. */
-export function PickBar({ order }: { readonly order: readonly string[] }) {
+/** A run of the list, and when it was recorded; null where its log has no date. */
+interface Listed {
+  readonly key: string
+  readonly from: number | null
+}
+
+/** What is chosen, and the way to the comparison: what was recorded earlier is the run before. */
+export function PickBar({ runs }: { readonly runs: readonly Listed[] }) {
   const chosen = useChosen()
   useEffect(() => () => choose([]), [])
-  // The earlier run is the one before; of what is not in the list nobody knows.
-  const [after, before] = [...chosen].sort((a, b) => order.indexOf(a) - order.indexOf(b))
+  // Lists have the latest first; that stands where the logs have no date.
+  const listed = runs.filter(({ key }) => chosen.includes(key))
+  const [after, before] = [...listed]
+    .sort((a, b) => (a.from === null || b.from === null ? 0 : b.from - a.from))
+    .map(({ key }) => key)
   return (
     <div class="pick-bar" role="status">
       {after !== undefined && before === undefined && <span>{text.pick.one}</span>}

@@ -115,7 +115,7 @@ function VitalRow({ vital, sides, units }: RowProps) {
     const number = formatNumber(scale.show(vital[side]), scale.decimals)
     if (item === undefined) return number
     const label = compareText.seeLabel(
-      side,
+      compareText.sides[side],
       timeIn(sides[side], item.from),
       `${title}, ${phaseName}: ${number} ${scale.unit}`,
     )

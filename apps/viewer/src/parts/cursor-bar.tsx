@@ -13,6 +13,11 @@ interface CursorBarProps {
   readonly mark: number | null
   /** What each signal is at the cursor. */
   readonly valueWords: readonly string[]
+  /** What is pinned at the cursor. */
+  readonly notes: readonly string[]
+  readonly writing: boolean
+  /** Opens the line for a note, or closes it; null where none can be written now. */
+  readonly onWrite: (() => void) | null
   readonly onWindow: (window: Window) => void
 }
 
@@ -21,7 +26,7 @@ const STEP = 0.005
 const BIG_STEP = 0.05
 
 /** The bar. */
-export function CursorBar({ model, at, mark, valueWords, onWindow }: CursorBarProps) {
+export function CursorBar({ model, at, mark, valueWords, notes, writing, onWrite, onWindow }: CursorBarProps) {
   const { window, length } = model
   const span = window.to - window.from
   const fine = tickStep(span, 400)
@@ -50,6 +55,7 @@ export function CursorBar({ model, at, mark, valueWords, onWindow }: CursorBarPr
     '=': () => zoom(0.5),
     '-': () => zoom(2),
     m: () => changeSheet({ mark: at }),
+    n: () => onWrite?.(),
     Escape: () => changeSheet({ at: null, mark: null }),
   }
   const press = (event: KeyboardEvent): void => {
@@ -88,6 +94,16 @@ export function CursorBar({ model, at, mark, valueWords, onWindow }: CursorBarPr
       >
         {text.cursor.clear}
       </button>
+      <button
+        type="button"
+        disabled={onWrite === null}
+        aria-label={text.pins.write}
+        title={text.pins.write}
+        aria-expanded={writing && onWrite !== null}
+        onClick={() => onWrite?.()}
+      >
+        ✎
+      </button>
       <fieldset class="window-buttons">
         <legend class="hidden">{text.zoom.label}</legend>
         <button type="button" disabled={window.from <= 0} aria-label={text.zoom.earlier} onClick={() => move(-0.5)}>
@@ -116,6 +132,11 @@ export function CursorBar({ model, at, mark, valueWords, onWindow }: CursorBarPr
             {at !== null && at !== mark && <>, {text.cursor.between(formatDuration(at - mark))}</>}
           </>
         )}
+        {notes.map((note) => (
+          <span key={note}>
+            {' · '}✎ {note}
+          </span>
+        ))}
       </p>
     </div>
   )

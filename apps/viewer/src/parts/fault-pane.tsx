@@ -7,12 +7,12 @@ import { nodeTitle } from '../words/labels.js'
 import { text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
 import { GaugeLamps } from './gauge-view.js'
-import { faultKey, faultSignals, openFault, type SheetModel } from './model.js'
+import { faultKey, faultSignals, openFault, type SheetFacts } from './model.js'
 import { ScrollBox } from './scroll-box.js'
 import { StepList } from './step-list.js'
 
 interface FaultPaneProps {
-  readonly model: SheetModel
+  readonly model: SheetFacts
   /** `fault:0.157.18`. */
   readonly open: string
   readonly onClose: () => void
@@ -72,7 +72,7 @@ export function FaultPane({ model, open, onClose, onOpen, onSee }: FaultPaneProp
 
 interface MeaningProps {
   readonly fault: FaultFinding
-  readonly model: SheetModel
+  readonly model: SheetFacts
   readonly onOpen: (key: string) => void
   readonly onSee: (evidence: Evidence) => void
 }
@@ -135,7 +135,7 @@ function Meaning({ fault, model, onOpen, onSee }: MeaningProps) {
 
 interface CauseProps {
   readonly cause: Cause
-  readonly model: SheetModel
+  readonly model: SheetFacts
   readonly open: boolean
   readonly id: string
   readonly onSee: (evidence: Evidence) => void
@@ -171,7 +171,7 @@ function Episodes({
   onSee,
 }: {
   episodes: readonly FaultInfo[]
-  model: SheetModel
+  model: SheetFacts
   onSee: (evidence: Evidence) => void
 }) {
   const { episodeColumns: columns } = text.fault
@@ -223,7 +223,7 @@ function Episodes({
 }
 
 interface GaugeNoteProps {
-  readonly model: SheetModel
+  readonly model: SheetFacts
   readonly episodes: readonly FaultInfo[]
   readonly node: string
   readonly onSee: (evidence: Evidence) => void

@@ -3,10 +3,10 @@ import type { OpenRun } from '../recording/use-run.js'
 import { formatDuration, formatMoment } from '../state/time.js'
 import { titleOf } from '../words/labels.js'
 import { text } from '../words/text.js'
-import type { SheetModel } from './model.js'
+import type { SheetFacts } from './model.js'
 
 /** The boxes of the form. */
-export function FormBlock({ run, model }: { readonly run: OpenRun; readonly model: SheetModel }) {
+export function FormBlock({ run, model }: { readonly run: OpenRun; readonly model: SheetFacts }) {
   const { info, report, length } = model
   const { form } = text.sheet
   const frames = info.counts.extended + info.counts.standard

@@ -72,22 +72,27 @@ export function MessageBits({ message, info }: { readonly message: RawMessage; r
             </tr>
           </thead>
           <tbody>
-            {decoded.signals.map(({ at, spn, name, raw, value, status, label, unit, resolution, instance }) => (
-              <tr key={`${spn}/${at}/${instance ?? ''}`}>
-                <th scope="row" class="mono">
-                  {at}
-                </th>
-                <td>
-                  {name} <span class="faint">SPN {spn}</span>
-                </td>
-                <td class="mono">{raw}</td>
-                <td>
-                  {status !== 'valid'
-                    ? (text.plots.status[status] ?? status)
-                    : (label ?? (value === null ? '–' : formatQuantity(value, scaleOf(unit, resolution, units))))}
-                </td>
-              </tr>
-            ))}
+            {decoded.signals.map(
+              ({ at, spn, name, raw, value, status, label, unit, resolution, instance, confidence }) => (
+                <tr key={`${spn}/${at}/${instance ?? ''}`}>
+                  <th scope="row" class="mono">
+                    {at}
+                  </th>
+                  <td>
+                    {name}{' '}
+                    <span class="faint">
+                      SPN {spn} · {confidence}
+                    </span>
+                  </td>
+                  <td class="mono">{raw}</td>
+                  <td>
+                    {status !== 'valid'
+                      ? (text.plots.status[status] ?? status)
+                      : (label ?? (value === null ? '–' : formatQuantity(value, scaleOf(unit, resolution, units))))}
+                  </td>
+                </tr>
+              ),
+            )}
           </tbody>
         </table>
       )}

@@ -1,8 +1,9 @@
-/** What the sheet shows, put together from the recording, its report and the address. Pure. */
+/** What the sheet shows, put together from the recording, its report and the address. */
 import type { FaultFinding, FaultGroup, Finding, Phase, Report } from '@firstcrank/analysis'
 import type { FaultInfo, RecordingInfo, SignalInfo, SignalRef } from '@firstcrank/feed'
+import { useMemo } from 'preact/hooks'
 import { bestSignal, refOf, signalId, signalTable } from '../recording/signals.js'
-import type { SheetState, Window } from '../state/route.js'
+import { PLAIN_SHEET, type SheetState, type Window } from '../state/route.js'
 import { clampWindow } from '../state/window.js'
 import { PRESETS, type PresetId, plotsByUnit, presetPlots } from './presets.js'
 
@@ -33,46 +34,65 @@ export interface LaneGroup {
   readonly lanes: readonly Lane[]
 }
 
-/** Everything the sheet needs. */
-export interface SheetModel {
+/** What does not change while a hand moves the window. */
+export interface SheetFacts {
   readonly info: RecordingInfo
   readonly report: Report | null
   /** Microseconds of the axis' zero, and seconds in all. */
   readonly zero: number
   readonly length: number
-  readonly window: Window
   readonly table: ReadonlyMap<string, SignalInfo>
+  readonly groups: readonly LaneGroup[]
+  readonly phases: readonly Phase[]
+}
+
+/** Which signals are plotted, and why. */
+export interface SheetPlots {
   readonly preset: PresetId | null
   readonly plots: readonly (readonly string[])[]
   readonly missing: readonly string[]
-  readonly groups: readonly LaneGroup[]
-  readonly phases: readonly Phase[]
+}
+
+/** Everything the sheet needs. */
+export interface SheetModel extends SheetFacts, SheetPlots {
+  readonly window: Window
 }
 
 /** Shortest axis, in seconds; a recording of one frame has one too. */
 const LEAST_LENGTH = 0.01
 
-/** Puts the model together. */
-export function sheetModel(info: RecordingInfo, report: Report | null, state: SheetState): SheetModel {
+/** What is known of the run. */
+export function sheetFacts(info: RecordingInfo, report: Report | null): SheetFacts {
   const zero = info.from ?? 0
   const length = Math.max(LEAST_LENGTH, ((info.to ?? zero) - zero) / 1e6)
-  const table = signalTable(info)
   const phases = report?.engines.flatMap((engine) => engine.phases) ?? []
+  return { info, report, zero, length, table: signalTable(info), groups: laneGroups(info, report, zero), phases }
+}
+
+/** The plots an address asks for, of signals the run has. */
+export function sheetPlots({ info, table }: SheetFacts, state: Pick<SheetState, 'plots' | 'preset'>): SheetPlots {
   const preset = state.plots === null ? presetOf(state.preset) : null
   const { plots, missing } = preset === null ? { plots: state.plots ?? [], missing: [] } : presetPlots(info, preset)
   return {
-    info,
-    report,
-    zero,
-    length,
-    window: clampWindow(state.window ?? { from: 0, to: length }, length),
-    table,
     preset,
     plots: plots.map((ids) => ids.filter((id) => table.has(id))).filter((ids) => ids.length > 0),
     missing,
-    groups: laneGroups(info, report, zero),
-    phases,
   }
+}
+
+/** The model of a view; its parts stay the same for as long as what they are made of does. */
+export function useSheetModel(facts: SheetFacts | null, state: SheetState): SheetModel | null {
+  const plots = useMemo(() => facts && sheetPlots(facts, state), [facts, state.plots, state.preset])
+  return useMemo(() => {
+    if (facts === null || plots === null) return null
+    return { ...facts, ...plots, window: clampWindow(state.window ?? { from: 0, to: facts.length }, facts.length) }
+  }, [facts, plots, state.window])
+}
+
+/** The model of a whole run with its first plots. */
+export function plainModel(info: RecordingInfo, report: Report | null): SheetModel {
+  const facts = sheetFacts(info, report)
+  return { ...facts, ...sheetPlots(facts, PLAIN_SHEET), window: { from: 0, to: facts.length } }
 }
 
 /** The preset of an address; the whole run where it names none. */
@@ -169,7 +189,7 @@ export function openFault(
 }
 
 /** What to plot to see a fault: its own signal, what speaks for and against it, what shows its root. */
-export function faultSignals(model: SheetModel, key: string): readonly SignalRef[] {
+export function faultSignals(model: SheetFacts, key: string): readonly SignalRef[] {
   const [sa, spn] = key.replace('fault:', '').split('.').map(Number)
   const own = spn === undefined ? undefined : bestSignal(model.info.signals, spn, sa)
   const { fault, group } = openFault(model.report, key) ?? {}
@@ -188,7 +208,7 @@ export function openFinding(
 }
 
 /** Plots that show some signals of the analysis, with engine speed beside them. */
-export function evidencePlots(model: SheetModel, signals: readonly SignalRef[]): readonly (readonly string[])[] | null {
+export function evidencePlots(model: SheetFacts, signals: readonly SignalRef[]): readonly (readonly string[])[] | null {
   const known = signals.flatMap((ref) => {
     const id = signalId(model.info, ref)
     const signal = model.table.get(id)

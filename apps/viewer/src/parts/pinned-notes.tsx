@@ -1,6 +1,6 @@
 /** Notes at moments of the recording: the one at the cursor, and a line to write another. */
 import type { PinnedNote } from '@firstcrank/feed'
-import { useState } from 'preact/hooks'
+import { useEffect, useRef, useState } from 'preact/hooks'
 import type { OpenCard } from '../recording/use-card.js'
 import { formatTime } from '../state/time.js'
 import { text } from '../words/text.js'
@@ -17,31 +17,35 @@ interface PinnedNotesProps {
   /** Seconds of the cursor, microseconds of the axis' zero. */
   readonly at: number
   readonly zero: number
+  readonly onDone: () => void
 }
 
-/** Below the cursor bar while the cursor is set. */
-export function PinnedNotes({ card, at, zero }: PinnedNotesProps) {
+/** Notes at the cursor, and a line to write another. */
+export function PinnedNotes({ card, at, zero, onDone }: PinnedNotesProps) {
   const [words, setWords] = useState('')
+  const field = useRef<HTMLInputElement>(null)
+  useEffect(() => field.current?.focus(), [])
   const { pins } = card.card
-  const here = pins.filter(({ time }) => isAt((time - zero) / 1e6, at))
   const pin = (event: Event): void => {
     event.preventDefault()
     const note: PinnedNote = { time: Math.round(zero + at * 1e6), text: words.trim() }
     if (note.text === '') return
     card.change({ pins: [...pins, note].sort((a, b) => a.time - b.time) })
-    setWords('')
+    onDone()
   }
   return (
     <div class="pins">
-      <PinList card={card} pins={here} zero={zero} />
+      <PinList card={card} pins={notesAt(card, at, zero)} zero={zero} />
       <form class="pin-form" onSubmit={pin}>
         <label>
           <span class="hidden">{text.pins.label(formatTime(at, 0.1))}</span>
           <input
+            ref={field}
             value={words}
             maxLength={LONGEST}
             placeholder={text.pins.label(formatTime(at, 0.1))}
             onInput={(event) => setWords(event.currentTarget.value)}
+            onKeyDown={(event) => event.key === 'Escape' && onDone()}
           />
         </label>
         <button type="submit" disabled={words.trim() === ''}>
@@ -50,6 +54,11 @@ export function PinnedNotes({ card, at, zero }: PinnedNotesProps) {
       </form>
     </div>
   )
+}
+
+/** The notes at a time in seconds. */
+export function notesAt({ card }: OpenCard, at: number, zero: number): readonly PinnedNote[] {
+  return card.pins.filter(({ time }) => isAt((time - zero) / 1e6, at))
 }
 
 interface PinListProps {

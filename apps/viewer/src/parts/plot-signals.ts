@@ -3,7 +3,7 @@ import type { SignalInfo } from '@firstcrank/feed'
 import type { UnitChoice } from '../state/choices.js'
 import { formatQuantity, scaleOf } from '../state/quantity.js'
 import { text } from '../words/text.js'
-import type { SheetModel } from './model.js'
+import type { SheetFacts } from './model.js'
 import type { NamedBand, PlotSignal } from './plot-view.js'
 
 /** Silence after which a value no longer holds: so many usual gaps between messages, but not less than this. */
@@ -11,7 +11,7 @@ const HOLD_PERIODS = 5
 const LEAST_HOLD = 1_000_000
 
 /** The signals of one plot. */
-export function plotSignals(model: SheetModel, ids: readonly string[], units: UnitChoice): readonly PlotSignal[] {
+export function plotSignals(model: SheetFacts, ids: readonly string[], units: UnitChoice): readonly PlotSignal[] {
   return ids.flatMap((id): PlotSignal[] => {
     const signal = model.table.get(id)
     if (signal === undefined) return []
@@ -23,7 +23,7 @@ export function plotSignals(model: SheetModel, ids: readonly string[], units: Un
   })
 }
 
-function holdOf({ info }: SheetModel, { channel, pgn, sa, da }: SignalInfo): number {
+function holdOf({ info }: SheetFacts, { channel, pgn, sa, da }: SignalInfo): number {
   const stream = info.streams.find(
     (candidate) => candidate.channel === channel && candidate.pgn === pgn && candidate.sa === sa && candidate.da === da,
   )
@@ -31,7 +31,7 @@ function holdOf({ info }: SheetModel, { channel, pgn, sa, da }: SignalInfo): num
 }
 
 /** The limits a check compared this plot's first signal with, where it did. */
-export function limitBands(model: SheetModel, signals: readonly PlotSignal[]): readonly NamedBand[] {
+export function limitBands(model: SheetFacts, signals: readonly PlotSignal[]): readonly NamedBand[] {
   const [first] = signals
   if (first === undefined || first.signal.unit === null) return []
   const { scale, signal } = first

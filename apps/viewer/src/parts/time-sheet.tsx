@@ -12,7 +12,7 @@ import { clampWindow, moveWindow, zoomWindow } from '../state/window.js'
 import { text } from '../words/text.js'
 import { CursorBar } from './cursor-bar.js'
 import type { SheetModel } from './model.js'
-import { PinnedNotes } from './pinned-notes.js'
+import { notesAt, PinnedNotes } from './pinned-notes.js'
 import { limitBands, plotSignals } from './plot-signals.js'
 import { PlotView, valueText } from './plot-view.js'
 import { QuestionBar } from './question-bar.js'
@@ -40,9 +40,12 @@ export function TimeSheet({ model, state, source, card, onOpen }: TimeSheetProps
   const { theme, units } = useSettings()
   const [host, width] = useWidth()
   const [hover, setHover] = useState<number | null>(null)
+  const [writing, setWriting] = useState(false)
   const [chosen, setChosen] = useState<readonly [number, number] | null>(null)
   const track = Math.max(1, width - GUTTER.left - GUTTER.right)
-  const signals = useMemo(() => model.plots.map((ids) => plotSignals(model, ids, units)), [model, units])
+  const { table, plots } = model
+  // Not of the whole model, which is another with each window: the lines would be made anew for each.
+  const signals = useMemo(() => plots.map((ids) => plotSignals(model, ids, units)), [table, plots, units])
   const asked = useMemo(() => dedupe(signals.flat()), [signals])
   const version = `${info.epoch}/${info.complete}/${info.to}`
   const columns = useWindow(source, asked, window, zero, track, version)
@@ -91,9 +94,14 @@ export function TimeSheet({ model, state, source, card, onOpen }: TimeSheetProps
         valueWords={asked.map(({ id, signal, scale }) =>
           spoken(signal.name, valueText(values.get(id), signal, scale), scale.unit),
         )}
+        notes={card === null || at === null ? [] : notesAt(card, at, zero).map((note) => note.text)}
+        writing={writing}
+        onWrite={card === null || state.at === null ? null : () => setWriting(!writing)}
         onWindow={setWindow}
       />
-      {card !== null && state.at !== null && <PinnedNotes card={card} at={state.at} zero={zero} />}
+      {card !== null && state.at !== null && writing && (
+        <PinnedNotes card={card} at={state.at} zero={zero} onDone={() => setWriting(false)} />
+      )}
       <div ref={host} class="stack">
         {ready && (
           <TimeSpine

@@ -8,6 +8,8 @@ import { text } from '../words/text.js'
 import { useWidth } from './use-width.js'
 
 const HEIGHT = 110
+/** Milliseconds between pictures: a line of a minute hardly moves in less. */
+const REDRAW = 250
 /** Seconds shown. */
 const SPAN = 60
 
@@ -29,14 +31,18 @@ export function Trend({ vital, name }: { readonly vital: LiveVital; readonly nam
       HEIGHT,
     )
     handle.current = plot
+    drawn.current = 0
     return () => {
       handle.current = null
       plot.destroy()
     }
   }, [width, theme, units, signal.unit])
+  const drawn = useRef(0)
   useEffect(() => {
     const end = trend.x.at(-1)
-    if (end === undefined) return
+    const now = performance.now()
+    if (end === undefined || now - drawn.current < REDRAW) return
+    drawn.current = now
     handle.current?.window(end - SPAN, end)
     handle.current?.data([trend.x, trend.y.map((value) => (value === null ? null : scale.show(value)))])
   }, [trend, width, theme, units])

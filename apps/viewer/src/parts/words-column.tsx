@@ -5,12 +5,12 @@ import { useSettings } from '../state/settings.js'
 import { plural, text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
 import { GaugeDetails } from './gauge-view.js'
-import { faultKey, openFinding, type SheetModel } from './model.js'
+import { faultKey, openFinding, type SheetFacts } from './model.js'
 import { Stamp, type StampKind } from './stamp.js'
 import { Cautions, StepList } from './step-list.js'
 
 interface WordsProps {
-  readonly model: SheetModel
+  readonly model: SheetFacts
   readonly open: string | null
   readonly onOpen: (key: string | null) => void
   readonly onSee: (evidence: Evidence, from: string | null) => void
@@ -215,7 +215,7 @@ function countWords(checks: readonly CheckResult[]): string {
 
 const ORDER: readonly CheckResult['verdict'][] = ['fail', 'caution', 'pass', 'not-judged']
 
-function Check({ check, model, onSee }: { check: CheckResult; model: SheetModel; onSee: (item: Evidence) => void }) {
+function Check({ check, model, onSee }: { check: CheckResult; model: SheetFacts; onSee: (item: Evidence) => void }) {
   const { units } = useSettings()
   const { measured, limits, evidence, finding, advice, proves, verdict, title, cautions } = check
   return (

@@ -1,6 +1,6 @@
 /** One raw message → what its bytes say. Loads the catalogue: import it only when a message is opened. */
 import { decodeGroup } from '@firstcrank/decoder'
-import { findGroup } from '@firstcrank/decoder/catalog'
+import { confidenceInWords, findGroup } from '@firstcrank/decoder/catalog'
 
 /** A signal of an opened message. */
 export interface OpenedSignal {
@@ -14,6 +14,8 @@ export interface OpenedSignal {
   readonly unit: string | null
   readonly resolution: number | null
   readonly instance: number | undefined
+  /** How sure position and scale are, in words. */
+  readonly confidence: string
 }
 
 /** What a message says; undefined where nobody has defined its group. */
@@ -35,6 +37,7 @@ export function decodeMessage(
       unit: definition.kind === 'numeric' ? definition.unit : null,
       resolution: definition.kind === 'numeric' ? definition.resolution : null,
       instance,
+      confidence: confidenceInWords(definition),
     }),
   )
   return { acronym: group.acronym, name: group.name, signals }

@@ -10,12 +10,29 @@ export function currentRoute(): Route {
   return current
 }
 
+/** Milliseconds a hand has to rest before the address follows: browsers allow few changes of it a second. */
+const REST = 120
+let resting: ReturnType<typeof setTimeout> | undefined
+
 /** Goes somewhere. `replace` leaves no entry to go back to: for what changes while a hand moves. */
 export function go(route: Route, how: 'push' | 'replace' = 'push'): void {
+  if (how === 'push') {
+    writeAddress()
+    const address = formatRoute(route)
+    if (address !== location.hash) history.pushState(null, '', address)
+  } else {
+    resting ??= setTimeout(writeAddress, REST)
+  }
   current = route
-  const address = formatRoute(route)
-  if (address !== location.hash) history[how === 'push' ? 'pushState' : 'replaceState'](null, '', address)
   for (const listener of listeners) listener(route)
+}
+
+/** Puts into the address what has only been shown so far. */
+function writeAddress(): void {
+  if (resting === undefined) return
+  clearTimeout(resting)
+  resting = undefined
+  history.replaceState(null, '', formatRoute(current))
 }
 
 /** Changes a part of the sheet's state. */
@@ -38,6 +55,8 @@ export function useRoute(): Route {
   const [route, setRoute] = useState(current)
   useEffect(() => {
     const arrived = (): void => {
+      clearTimeout(resting)
+      resting = undefined
       current = parseRoute(location.hash)
       for (const listener of listeners) listener(current)
     }

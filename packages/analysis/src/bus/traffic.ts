@@ -5,7 +5,7 @@
  */
 import type { Recording, Stream } from '@firstcrank/decoder'
 import type { Span } from '../model.js'
-import { firstAt, median } from '../series.js'
+import { firstAt, intervalsOf, median } from '../series.js'
 
 /** Fewer messages say nothing of a rhythm. Source: common practice. */
 const ENOUGH_MESSAGES = 12
@@ -70,13 +70,11 @@ export function findSenders(recording: Recording): Sender[] {
 function pulseOf(stream: Stream): Pulse | undefined {
   if (stream.count < ENOUGH_MESSAGES || NO_RHYTHM.has(stream.pgn)) return undefined
   const time = stream.times()
-  const intervals = Float64Array.from(
-    { length: time.length - 1 },
-    (_, i) => (time[i + 1] as number) - (time[i] as number),
-  )
+  const intervals = intervalsOf(time)
   const period = median(intervals)
   if (period === null || period <= 0) return undefined
-  const regular = intervals.filter((interval) => Math.abs(interval - period) <= NEAR * period).length
+  let regular = 0
+  for (const interval of intervals) if (Math.abs(interval - period) <= NEAR * period) regular++
   return regular >= REGULAR_SHARE * intervals.length ? { stream, time, period } : undefined
 }
 

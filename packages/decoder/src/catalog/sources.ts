@@ -11,8 +11,7 @@ export const SOURCES = {
   recording: 'Open CAN captures of two heavy trucks (public dataset): seen there, with plausible values',
 
   // Position and scale of signals, or position and codes
-  course:
-    'University course sample parameter table (open teaching repository of a US university, ENGR 580A2): position and scale',
+  course: 'University course sample parameter table (open teaching repository of a US university): position and scale',
   'course-lab': 'University laboratory exercise 5-1, wheel speed broadcast (open teaching repository)',
   truck: "A truck maker's bodywork CAN interface manual (English and Swedish editions)",
   'truck-fms': "A truck maker's FMS CAN interface manual",
