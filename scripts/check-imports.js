@@ -51,7 +51,7 @@ const MAY_IMPORT = {
     'zod-openapi',
     'node:',
   ],
-  [`${viewer}/words`]: ['@firstcrank/feed'],
+  [`${viewer}/words`]: ['@firstcrank/analysis', '@firstcrank/feed'],
   [`${viewer}/state`]: ['@firstcrank/decoder', '@firstcrank/analysis', 'preact'],
   [`${viewer}/recording`]: [
     '@firstcrank/decoder',
@@ -100,6 +100,7 @@ const MAY_IMPORT = {
     '@firstcrank/simulator',
     '@firstcrank/analysis',
     '@firstcrank/server',
+    'uqr',
     'node:',
   ],
 }

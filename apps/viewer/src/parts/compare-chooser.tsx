@@ -1,7 +1,6 @@
 /** The two runs, as on a form: which they are, how far they have been read, and how to choose others. */
 import type { RunSide } from '@firstcrank/analysis'
 import { useEffect, useState } from 'preact/hooks'
-import { listChoices, type RunChoice, type RunChoices } from '../recording/choices.js'
 import { takeFile } from '../recording/take-file.js'
 import type { PairState } from '../recording/use-pair.js'
 import type { OpenRun } from '../recording/use-run.js'
@@ -10,6 +9,7 @@ import { type CompareState, formatRoute, PLAIN_COMPARE, runRoute } from '../stat
 import { formatDuration, formatMoment } from '../state/time.js'
 import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
+import { listChoices, type RunChoice, type RunChoices } from './run-choices.js'
 
 const words = compareText.choose
 const NO_CHOICES: RunChoices = { library: [], kept: [], samples: [] }

@@ -1,8 +1,9 @@
 /** Every run that can be chosen: of this device, of the server's library, and the practice sheets. */
+
+import { listKept } from '../recording/kept-files.js'
+import { findServer, listRuns } from '../recording/server.js'
 import { formatMoment } from '../state/time.js'
 import { sampleTitle } from '../words/labels.js'
-import { listKept } from './kept-files.js'
-import { findServer, listRuns } from './server.js'
 
 /** A run and what a person calls it. */
 export interface RunChoice {
