@@ -1,27 +1,32 @@
-/** `npm start`: what is in the demo recording, printed by the command. */
-import { exists, main, runNode, ScriptError, setUp } from './setup.js'
+/**
+ * `npm start`: what a demo recording says, then the server with the viewer and all demo recordings, until
+ * Ctrl+C. What is behind `--` goes to `firstcrank serve`: `npm start -- --port 9000`.
+ */
+import { captureNode, exists, main, runNode, ScriptError, setUp } from './setup.js'
 
-const DEMO = 'sample-logs/clean-first-start.log.gz'
 const COMMAND = 'apps/cli/bin/firstcrank.js'
-
-const NEXT = `
-Try next:
-  npx firstcrank decode ${DEMO} --spn 190
-  npx firstcrank explain 0CF00400 FFFFFF6813FFFFFF
-  npx firstcrank summary <your own candump log>
-  npx firstcrank --help
-`
+const SAMPLES = 'sample-logs'
+/** The one that a person must not overlook. */
+const DEMO = `${SAMPLES}/blocked-oil-hose.log`
+/** What is written to runs, and what is uploaded, stays with this checkout where nothing else is said; git ignores it. */
+const LIBRARY = ['--library', '.firstcrank']
+/** Paragraphs of the report that are its short form: title, verdict, answers. */
+const SHORT = 2
 
 await main(async () => {
   await setUp()
-  for (const file of [COMMAND, DEMO]) {
-    if (!exists(file)) throw new ScriptError(`There is no ${file} in this checkout.`)
+  if (!exists(DEMO)) throw new ScriptError(`There is no ${DEMO} in this checkout.`)
+  const { code, output } = await captureNode(COMMAND, ['check', DEMO])
+  if (code !== 0) throw new ScriptError(output.trim(), code)
+  const short = output.split('\n\n').slice(0, SHORT).join('\n\n')
+  process.stdout.write(`\n$ firstcrank check ${DEMO}\n\n${short}\n...\n\n`)
+  const asked = process.argv.slice(2)
+  const library = asked.some((word) => /^--library\b/.test(word)) ? [] : LIBRARY
+  try {
+    return await runNode(COMMAND, ['serve', SAMPLES, '--open', ...library, ...asked])
+  } catch (error) {
+    // Stopped by a person, as it is meant to be.
+    if (error instanceof ScriptError) return 0
+    throw error
   }
-  for (const command of ['summary', 'faults']) {
-    process.stdout.write(`\n$ firstcrank ${command} ${DEMO}\n\n`)
-    const code = await runNode(COMMAND, [command, DEMO])
-    if (code !== 0) return code
-  }
-  process.stdout.write(NEXT)
-  return 0
 })

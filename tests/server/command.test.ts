@@ -1,8 +1,10 @@
 /** `firstcrank serve` and `firstcrank library`, as a person calls them. */
 import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process'
+import { mkdir, symlink, utimes, writeFile } from 'node:fs/promises'
 import { createServer } from 'node:net'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { gzipSync } from 'node:zlib'
 import { afterEach, describe, expect, test, vi } from 'vitest'
 import { ask, later, newFolder, speedLine, undoAll, upload } from './support.js'
 
@@ -87,6 +89,9 @@ describe('serve', () => {
 
   test.each<[string, string[], number, RegExp]>([
     ['a place that is not there', ['serve', '/nowhere/at/all.log'], 3, /no such file or folder/],
+    ['a file that is no log', ['serve', COMMAND], 3, /firstcrank\.js is not a log: no line of it can be read/],
+    ['a pipe for a log', ['serve', '/dev/stdin'], 3, /is no file; what comes through a pipe is read by --live -/],
+    ['a file for a library', ['serve', '--library', COMMAND], 3, /cannot be a library: a file is in its place/],
     ['no port', ['serve', '--port', 'x'], 2, /--port x: a number from 0 to 65535/],
     ['no address', ['serve', '--live', 'tcp://nowhere'], 2, /--live: not a TCP address/],
     ['no level', ['serve', '--log', 'loud'], 2, /--log loud: one of/],
@@ -96,6 +101,34 @@ describe('serve', () => {
     const running = new Running(...args)
     expect(await running.exit).toBe(code)
     expect(running.errors).toMatch(words)
+  })
+
+  test('says what somebody at the terminal should know', async () => {
+    const folder = await newFolder()
+    await mkdir(join(folder, 'empty'))
+    await mkdir(join(folder, 'mixed'))
+    await writeFile(join(folder, 'mixed', 'letter.txt'), 'dear all\n')
+    await writeFile(join(folder, 'mixed', 'half.log.gz'), gzipSync(LOG.repeat(20)).subarray(0, 900))
+    await writeFile(join(folder, 'run.log'), LOG)
+    await symlink(join(folder, 'run.log'), join(folder, 'link.log'))
+    for (const name of ['letter.txt', 'half.log.gz']) await utimes(join(folder, 'mixed', name), 1e9, 1e9)
+    const running = new Running(
+      ...['serve', join(folder, 'empty'), join(folder, 'mixed'), join(folder, 'link.log')],
+      ...['--live', join(folder, 'not yet.log'), '--live', 'tcp://127.0.0.1:1', '--port', '0'],
+      ...['--library', join(folder, 'library')],
+    )
+    const port = await running.port()
+    const expected = [
+      /empty holds no log so far/,
+      /letter\.txt is not taken into the library: no line of it can be read as a CAN frame/,
+      /half\.log\.gz is damaged or ends early: what could be unpacked of it is shown/,
+      /not yet\.log is not there; it is waited for/,
+      /tcp:\/\/127\.0\.0\.1:1: connect ECONNREFUSED/,
+    ]
+    await vi.waitUntil(() => expected.every((words) => words.test(running.out)), { timeout: 10_000 })
+    await vi.waitUntil(async () => (await ask(port, '/api/runs')).json.total === 2, { timeout: 5_000 })
+    running.child.kill('SIGTERM')
+    expect([await running.exit, running.errors]).toEqual([0, ''])
   })
 
   test('says which port is taken', async () => {

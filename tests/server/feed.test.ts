@@ -303,6 +303,26 @@ describe('a slow client', () => {
     expect(last?.skipped).toBe(0)
   })
 
+  test('that follows several things gets some of each, however little it takes', async () => {
+    const { port, write, recording } = live()
+    const socket = openSocket(port)
+    const frames: number[] = []
+    socket.on('message', (data, isBinary) => {
+      if (!isBinary) return
+      frames.push((data as Buffer).readUInt32LE(4))
+      // Room for one more frame at a time, once the first sixteen are there.
+      socket.send(JSON.stringify({ type: 'acknowledge', sequence: Math.max(0, frames.length - 15) }))
+    })
+    await new Promise((resolve) => socket.once('open', resolve))
+    for (const id of [1, 2, 3]) socket.send(JSON.stringify({ type: 'follow', id, recording, ...FOLLOW }))
+    for (let n = 0; frames.length < 40; n++) {
+      write(lines(n, n + 1))
+      await pause(10)
+    }
+    const later = frames.slice(20)
+    for (const id of [1, 2, 3]) expect(later.filter((one) => one === id).length).toBeGreaterThan(3)
+  })
+
   test('that does not read at all holds up nobody, and costs a bounded number of bytes', async () => {
     const { port, write, recording } = live()
     const stuck = openSocket(port)

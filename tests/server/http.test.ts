@@ -164,11 +164,29 @@ describe('a comparison', () => {
       before: { title: 'first start' },
       after: { title: 'after the repair' },
     })
-    expect((await ask(port, `/api/compare.txt?${path}`)).text).toContain('after the repair')
-    expect((await ask(port, `/api/compare.html?${path}`)).headers['content-security-policy']).toContain('sandbox')
-    expect((await ask(port, `/api/compare?before=${id}`)).json.code).toBe('bad-request')
-    const none = await ask(port, `/api/compare?before=${id}&after=${'0'.repeat(32)}`)
-    expect(none.json.code).toBe('run-not-found')
+    for (const [suffix, type, words] of [
+      ['txt', 'text/plain', 'after the repair'],
+      ['md', 'text/markdown', '# '],
+      ['html', 'text/html', '<!doctype html>'],
+    ]) {
+      const { status, text, headers } = await ask(port, `/api/compare.${suffix}?${path}&units=us`)
+      expect([status, headers['content-type']]).toEqual([200, `${type}; charset=utf-8`])
+      expect(text.toLowerCase()).toContain(words)
+      expect(headers['content-security-policy']).toMatch(/^default-src 'none'.*sandbox$/)
+    }
+  })
+
+  test.each<[string, () => string, number, string]>([
+    ['one run', () => `before=${id}`, 400, 'bad-request'],
+    ['a run that is not there', () => `before=${id}&after=${'0'.repeat(32)}`, 404, 'run-not-found'],
+    ['a path', () => `before=${id}&after=../etc`, 400, 'bad-request'],
+    ['other units', () => `before=${id}&after=${id}&units=none`, 400, 'bad-request'],
+    ['a field too many', () => `before=${id}&after=${id}&more=1`, 400, 'bad-request'],
+  ])('of %s is refused, in every form', async (_, query, status, code) => {
+    for (const form of ['', '.html', '.md', '.txt']) {
+      const answer = await ask(port, `/api/compare${form}?${query()}`)
+      expect([answer.status, answer.json?.code]).toEqual([status, code])
+    }
   })
 })
 

@@ -1,22 +1,22 @@
-/** What must not work: one test for each defence in docs/safety.md. */
-import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
+/** What must not work: one test for each defence in docs/safety.md; other devices are in pairing.test.ts. */
+import { mkdtemp, readdir, rm, writeFile } from 'node:fs/promises'
 import { connect } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { gzipSync } from 'node:zlib'
-import { problemDetails } from '@firstcrank/feed'
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest'
 import {
   type Answer,
-  type Asked,
   ask,
   askJson,
+  expectProblem,
   later,
-  openSocket,
   pipe,
   serve,
   speedLine,
   undoAll,
+  undoSockets,
+  upgradeStatus,
   upload,
 } from './support.js'
 
@@ -27,7 +27,6 @@ let port: number
 let folder: string
 let viewerFolder: string
 let id: string
-const codes: string[] = []
 beforeAll(async () => {
   viewerFolder = await mkdtemp(join(tmpdir(), 'firstcrank-viewer-'))
   later(() => rm(viewerFolder, { recursive: true }))
@@ -44,7 +43,6 @@ beforeAll(async () => {
     maxUnpacked: 1_000_000,
     maxClients: 3,
     live: [{ source: pipe('a live bus').source, record: false }],
-    onCode: (code) => codes.push(code),
   })
   ;({ port } = server)
   folder = server.library.folder.path
@@ -52,37 +50,12 @@ beforeAll(async () => {
 })
 afterAll(undoAll)
 
-/** Asks as another device on the network does. */
-const fromAway = (path: string, asked: Asked = {}): Promise<Answer> =>
-  ask(port, path, { ...asked, headers: { host: NAME, ...asked.headers } })
-
-/** Every refusal is problem details with a code. */
-function expectProblem(answer: Answer, status: number, code: string): void {
-  expect([answer.status, answer.json?.code]).toEqual([status, code])
-  expect(answer.headers['content-type']).toContain('application/problem+json')
-  expect(problemDetails.parse(answer.json)).toEqual(answer.json)
-}
-
-/** Status of an upgrade that is refused; 101 where it is not. */
-function upgradeStatus(options: Parameters<typeof openSocket>[1]): Promise<number> {
-  return new Promise((resolve) => {
-    const socket = openSocket(port, options)
-    sockets.push(() => socket.terminate())
-    socket.once('open', () => resolve(101))
-    socket.once('error', () => undefined)
-    socket.once('unexpected-response', (_, response) => {
-      resolve(response.statusCode ?? 0)
-      response.resume()
-    })
-  })
-}
-
 describe('a name that points here (DNS rebinding)', () => {
   test.each(['evil.example', 'evil.example:80', '127.0.0.1.evil.example', 'localhost.', 'a b', '[::2]', '169.254.1.1'])(
     'is turned away: %j',
     async (host) => {
       expectProblem(await ask(port, '/api/runs', { headers: { host } }), 421, 'wrong-host')
-      expect(await upgradeStatus({ headers: { host } })).toBe(421)
+      expect(await upgradeStatus(port, { headers: { host } })).toBe(421)
     },
   )
 
@@ -107,7 +80,7 @@ describe('a page of another site', () => {
     async (origin) => {
       const put = await ask(port, '/api/runs', { method: 'PUT', headers: { origin }, body: LOG })
       expectProblem(put, 403, 'wrong-origin')
-      expect(await upgradeStatus({ headers: { origin } })).toBe(403)
+      expect(await upgradeStatus(port, { headers: { origin } })).toBe(403)
     },
   )
 
@@ -120,76 +93,8 @@ describe('a page of another site', () => {
     const origin = `http://127.0.0.1:${port}`
     const headers = { origin, 'sec-fetch-site': 'same-origin' }
     expect((await ask(port, '/api/runs', { method: 'PUT', headers, body: LOG })).status).toBe(200)
-    expect(await upgradeStatus({ headers: { origin } })).toBe(101)
+    expect(await upgradeStatus(port, { headers: { origin } })).toBe(101)
     await undoSockets()
-  })
-})
-
-describe('another device', () => {
-  const data = ['/api/runs', '/api/sources', '/metrics', '/api/nothing']
-
-  test.each(data)('that is not paired gets nothing of %s', async (path) => {
-    expectProblem(await fromAway(path), 401, 'pairing-needed')
-    expectProblem(await fromAway(path, { headers: { cookie: 'firstcrank=guessed' } }), 401, 'pairing-needed')
-    expectProblem(
-      await fromAway(path, { headers: { authorization: `Bearer ${'x'.repeat(43)}` } }),
-      401,
-      'pairing-needed',
-    )
-  })
-
-  test('that is not paired gets no feed, and no run', async () => {
-    expect(await upgradeStatus({ headers: { host: NAME } })).toBe(401)
-    expectProblem(await fromAway(`/api/runs/${id}/log`), 401, 'pairing-needed')
-    expectProblem(await fromAway('/api/runs', { method: 'PUT', body: LOG }), 401, 'pairing-needed')
-  })
-
-  test('that hides behind a proxy of this machine is another device', async () => {
-    const proxied = await ask(port, '/api/runs', { headers: { host: 'localhost', 'x-forwarded-for': '10.0.0.9' } })
-    expectProblem(proxied, 401, 'pairing-needed')
-  })
-
-  test('gets the page in which it is paired', async () => {
-    expect((await fromAway('/')).text).toContain('the viewer')
-    expect((await fromAway('/api/server')).json.lan).toBe(true)
-    expect((await fromAway('/healthz')).status).toBe(200)
-  })
-
-  test('is paired by the code the owner sees, once', async () => {
-    const code = codes.at(-1) as string
-    expect(code).toMatch(/^[A-Z2-9]{4}-[A-Z2-9]{4}$/)
-    const pair = (typed: string) =>
-      fromAway('/api/pair', {
-        method: 'POST',
-        headers: { 'content-type': 'application/json' },
-        body: JSON.stringify({ code: typed, device: 'a phone' }),
-      })
-    expectProblem(await pair('AAAA-AAAA'), 403, 'wrong-code')
-    const paired = await pair(code.toLowerCase().replace('-', ' '))
-    expect(paired.json).toEqual({ paired: true })
-    const [cookie] = paired.headers['set-cookie'] as [string]
-    expect(cookie).toMatch(/^firstcrank=[\w-]{43}; Max-Age=\d+; Path=\/; Expires=[^;]+; HttpOnly; SameSite=Strict$/)
-    const [pairText] = cookie.split(';') as [string]
-    expect((await fromAway('/api/runs', { headers: { cookie: pairText } })).status).toBe(200)
-    expect(await upgradeStatus({ headers: { host: NAME, cookie: pairText } })).toBe(101)
-    await undoSockets()
-    const bearer = { authorization: `Bearer ${pairText.split('=')[1]}` }
-    expect((await fromAway('/api/sources', { headers: bearer })).status).toBe(200)
-    expectProblem(await pair(code), 403, 'wrong-code')
-    // What is kept cannot be used to get in.
-    for (const name of await readdir(folder)) {
-      if (!name.startsWith('library.db')) continue
-      expect(await readFile(join(folder, name), 'latin1')).not.toContain(pairText.split('=')[1])
-    }
-  })
-
-  test('cannot try codes until one fits', async () => {
-    const answers: number[] = []
-    for (let tries = 0; tries < 8; tries++) {
-      answers.push((await askJson(port, '/api/pair', 'POST', { code: `AAAA-AAA${tries}` })).status)
-    }
-    expect(answers).toContain(429)
-    expect(answers).not.toContain(200)
   })
 })
 
@@ -423,17 +328,17 @@ describe('connections', () => {
   })
 
   test('to the feed are as many as allowed', async () => {
-    expect(await upgradeStatus({})).toBe(101)
-    expect(await upgradeStatus({})).toBe(101)
-    expect(await upgradeStatus({})).toBe(101)
-    expect(await upgradeStatus({})).toBe(503)
+    expect(await upgradeStatus(port, {})).toBe(101)
+    expect(await upgradeStatus(port, {})).toBe(101)
+    expect(await upgradeStatus(port, {})).toBe(101)
+    expect(await upgradeStatus(port, {})).toBe(503)
     await undoSockets()
   })
 
   test('to the feed speak its version', async () => {
-    expect(await upgradeStatus({ protocol: '' })).toBe(426)
-    expect(await upgradeStatus({ protocol: 'firstcrank.99' })).toBe(426)
-    expect(await upgradeStatus({ path: '/elsewhere' })).toBe(404)
+    expect(await upgradeStatus(port, { protocol: '' })).toBe(426)
+    expect(await upgradeStatus(port, { protocol: 'firstcrank.99' })).toBe(426)
+    expect(await upgradeStatus(port, { path: '/elsewhere' })).toBe(404)
   })
 
   test('too many requests in a moment are refused', async () => {
@@ -456,10 +361,3 @@ describe('connections', () => {
 function deep(layers: number): string {
   return `${'{"notes":'.repeat(layers)}1${'}'.repeat(layers)}`
 }
-
-/** Lets the server notice that sockets of this test have gone. */
-async function undoSockets(): Promise<void> {
-  for (const socket of sockets.splice(0)) socket()
-  await new Promise((resolve) => setTimeout(resolve, 50))
-}
-const sockets: (() => void)[] = []

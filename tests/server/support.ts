@@ -4,8 +4,16 @@ import { request as httpRequest, type IncomingHttpHeaders } from 'node:http'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { PassThrough } from 'node:stream'
-import { FEED_PATH, FEED_PROTOCOL, FeedClient, type FeedClientOptions, type FeedSocket } from '@firstcrank/feed'
+import {
+  FEED_PATH,
+  FEED_PROTOCOL,
+  FeedClient,
+  type FeedClientOptions,
+  type FeedSocket,
+  problemDetails,
+} from '@firstcrank/feed'
 import { type RunningServer, type ServerOptions, type Source, StreamSource, startServer } from '@firstcrank/server'
+import { expect } from 'vitest'
 import { WebSocket } from 'ws'
 
 const cleanUp: (() => unknown)[] = []
@@ -129,6 +137,35 @@ export function openSocket(
   const socket = new WebSocket(`ws://127.0.0.1:${port}${path}`, protocol === '' ? [] : [protocol], { headers })
   later(() => socket.terminate())
   return socket
+}
+
+/** Every refusal is problem details with a code. */
+export function expectProblem(answer: Answer, status: number, code: string): void {
+  expect([answer.status, answer.json?.code]).toEqual([status, code])
+  expect(answer.headers['content-type']).toContain('application/problem+json')
+  expect(problemDetails.parse(answer.json)).toEqual(answer.json)
+}
+
+const sockets: WebSocket[] = []
+
+/** Status of an upgrade that is refused; 101 where it is not. */
+export function upgradeStatus(port: number, options: Parameters<typeof openSocket>[1]): Promise<number> {
+  return new Promise((resolve) => {
+    const socket = openSocket(port, options)
+    sockets.push(socket)
+    socket.once('open', () => resolve(101))
+    socket.once('error', () => undefined)
+    socket.once('unexpected-response', (_, response) => {
+      resolve(response.statusCode ?? 0)
+      response.resume()
+    })
+  })
+}
+
+/** Ends the sockets of {@link upgradeStatus}, and lets the server notice. */
+export async function undoSockets(): Promise<void> {
+  for (const socket of sockets.splice(0)) socket.terminate()
+  await new Promise((resolve) => setTimeout(resolve, 50))
 }
 
 /** A line of engine speed: rpm in eighths, at a time in microseconds. */

@@ -27,15 +27,27 @@ export interface Seen {
   readonly load: number
 }
 
-/** Lets so many viewers watch a full bus for some seconds. */
-export async function watchFullBus(library: string, count: number, seconds: number): Promise<Seen> {
+/**
+ * Lets so many viewers watch a full bus for some seconds.
+ *
+ * @param meanwhile something else that the server, at a port, is asked for; the viewers' time has to suffice
+ */
+export async function watchFullBus(
+  library: string,
+  count: number,
+  seconds: number,
+  meanwhile: (port: number) => Promise<void> = async () => undefined,
+): Promise<Seen> {
   const server = await startProcess({ library, port: 0, live: [{ source: '-' }], maxClients: count + 10 })
   later(() => server.kill())
   const traffic = new Traffic((text) => server.child.stdin.write(text), FULL_LOAD)
   try {
     const begun = performance.now()
     const options = { port: server.port, recording: `live:${server.sources[0]}`, signals: WATCHED, count, seconds }
-    const { stdout } = await run(process.execPath, [VIEWERS, JSON.stringify(options)])
+    const [{ stdout }] = await Promise.all([
+      run(process.execPath, [VIEWERS, JSON.stringify(options)]),
+      meanwhile(server.port),
+    ])
     const took = (performance.now() - begun) / 1_000
     const { text } = await ask(server.port, '/metrics')
     const used = Number(/^firstcrank_processor_seconds_total ([\d.]+)/m.exec(text)?.[1])

@@ -152,6 +152,7 @@ export const COMMANDS: readonly CommandDefinition[] = [
       'no-record',
       'sync-every',
       'port',
+      'open',
       'lan',
       'allow-host',
       'definitions',

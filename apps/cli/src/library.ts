@@ -27,12 +27,14 @@ const describe = ({ runs, files, bytes }: CopyReport): string =>
 
 /** What the server refuses with, as the command says it. */
 export function serverError(error: unknown, args: Arguments): Error {
-  const { code, name, message } = error as NodeJS.ErrnoException
+  const { code, name, message, syscall } = error as NodeJS.ErrnoException
   if (name === 'LibraryError') return new CommandError(3, message, { cause: error })
   if (name === 'SourceError') return new CommandError(2, `--live: ${message}`, { cause: error })
-  if (code === 'EADDRINUSE') {
-    const port = args.text('port') ?? '8321'
-    return new CommandError(1, `port ${port} is in use; choose another with --port`, { cause: error })
+  if (syscall === 'listen') {
+    const port = args.text('port')
+    const which = port === undefined ? 'the usual ports' : `port ${port}`
+    const why = code === 'EADDRINUSE' ? `${port === undefined ? 'are' : 'is'} in use` : `cannot be had (${code})`
+    return new CommandError(1, `${which} ${why}; choose another with --port`, { cause: error })
   }
   if (code?.startsWith('E') === true) return new CommandError(3, fileProblem(error), { cause: error })
   return error as Error

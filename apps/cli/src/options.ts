@@ -43,7 +43,8 @@ export const OPTIONS = {
   severity: { value: 'N', help: 'how far what is wrong is from healthy; 1 is as the scenario has it' },
   duration: { value: 'N', help: 'stop the recording after so many seconds' },
   library: { value: 'FOLDER', help: "folder of the library of runs; in the user's data folder where not given" },
-  port: { value: 'N', help: 'port to listen on; 8321 where not given, 0 for any that is free' },
+  port: { value: 'N', help: 'port to listen on; 8321 or the next free one where not given, 0 for any that is free' },
+  open: { help: 'open the browser, where there is a screen and a person at the terminal' },
   lan: { help: 'let other devices on the network in, once they are paired with the code that is shown' },
   'allow-host': { value: 'NAME', list: true, help: 'another host name to answer to, such as that of a proxy' },
   live: {

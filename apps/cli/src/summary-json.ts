@@ -65,7 +65,7 @@ function problemsJson({ problems }: LogSummary): Json {
 }
 
 function timeJson({ clock }: LogSummary): Json {
-  const { first, last, deltas, untimed, backwards, steps, holes, jumps } = clock
+  const { first, last, deltas, dated, untimed, backwards, steps, holes, jumps, strays } = clock
   const gap = ({ from, to }: { readonly from: number; readonly to: number }): Json => ({
     from: new Seconds(from),
     to: new Seconds(to),
@@ -75,6 +75,7 @@ function timeJson({ clock }: LogSummary): Json {
     last: seconds(last),
     duration: first === undefined || last === undefined ? null : new Seconds(last - first),
     deltas,
+    dated,
     untimed,
     backwards: { count: backwards.count, largest: new Seconds(backwards.largest) },
     steps: {
@@ -83,6 +84,10 @@ function timeJson({ clock }: LogSummary): Json {
     },
     holes: { total: holes.total, first: holes.kept.map(gap) },
     jumps: { total: jumps.total, first: jumps.kept.map(gap) },
+    strays: {
+      total: strays.total,
+      first: strays.kept.map(({ at, printed }) => ({ at: new Seconds(at), printed: new Seconds(printed) })),
+    },
   }
 }
 

@@ -121,7 +121,7 @@ function problemsText({ counts, problems }: LogSummary): string[] {
 const CLOCK_EVENTS = 5
 
 function clockText({ clock }: LogSummary): string[] {
-  const { first, deltas, untimed, backwards, steps, holes, jumps } = clock
+  const { first, deltas, untimed, backwards, steps, holes, jumps, strays } = clock
   if (first === undefined) return labelled('Clock', 'no line has a time: periods, gaps and load cannot be told.')
   const gaps = (list: typeof holes): string => {
     const shown = list.kept.slice(0, CLOCK_EVENTS)
@@ -135,6 +135,9 @@ function clockText({ clock }: LogSummary): string[] {
       ? [`${plural(holes.total, 'hole')}, all nodes silent, probably the recorder: ${gaps(holes)}`]
       : []),
     ...(jumps.total > 0 ? [`${plural(jumps.total, 'jump')} of more than a day: ${gaps(jumps)}`] : []),
+    ...(strays.total > 0
+      ? [`${plural(strays.total, 'line')} more than a day ahead of all others, taken at the latest time before`]
+      : []),
     ...(steps.total > 0
       ? [
           `set back ${plural(steps.total, 'time')}, first by ${durationText(steps.kept[0]?.step ?? 0)} at ${secondsText((steps.kept[0]?.at ?? first) - first)}; later times are continued from there`,

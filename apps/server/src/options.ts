@@ -7,6 +7,7 @@ import type { GroupDefinition } from '@firstcrank/decoder'
 import type { Logger } from 'pino'
 import type { LiveLimits } from './live/live-recording.js'
 import type { RecorderOptions } from './live/recorder.js'
+import type { Notice } from './notice.js'
 import type { Source } from './sources/source.js'
 
 /** A live source to be opened at start. */
@@ -24,7 +25,7 @@ export interface ServerOptions {
   readonly outside?: readonly string[]
   /** Default 127.0.0.1; with {@link lan} every address. */
   readonly host?: string
-  /** Default {@link DEFAULT_PORT}; 0 lets the system choose. */
+  /** Default {@link DEFAULT_PORT}, or one of the next where that is taken; 0 lets the system choose. */
   readonly port?: number
   /** Whether other devices on the network may connect, once they are paired. */
   readonly lan?: boolean
@@ -49,10 +50,13 @@ export interface ServerOptions {
   readonly log?: Logger
   /** Told each pairing code, to be shown where only the owner sees it. */
   readonly onCode?: (code: string) => void
+  readonly onNotice?: Notice
 }
 
 /** Defaults, all our own choice. */
 export const DEFAULT_PORT = 8321
+/** Ports tried from there on where nobody asked for one. */
+export const PORTS_TRIED = 10
 export const DEFAULTS = {
   memory: 1024 * 2 ** 20,
   threads: 1,

@@ -1,21 +1,23 @@
 /** Everything put together: a server that is running. */
 import type { Server as HttpServer } from 'node:http'
 import type { AddressInfo } from 'node:net'
-import { FEED_VERSION, FeedError, type Health } from '@firstcrank/feed'
+import { FEED_VERSION, FeedError } from '@firstcrank/feed'
 import { type Logger, pino } from 'pino'
 import { FeedHub } from './feed/hub.js'
 import { upgradeHandler } from './feed/upgrade.js'
+import { healthOf } from './health.js'
 import { createApp } from './http/app.js'
 import type { Context } from './http/context.js'
 import { Guard, ownAddresses } from './http/guard.js'
-import { createHttpServer } from './http/http-server.js'
+import { createHttpServer, listen } from './http/http-server.js'
+import { PAIR_PATH } from './http/pair-page.js'
 import { Pairing } from './http/pairing.js'
 import { measure } from './levels.js'
 import { Library } from './library/library.js'
 import type { LiveSession } from './live/session.js'
 import { Sessions } from './live/sessions.js'
 import { Metrics } from './metrics.js'
-import { DEFAULT_PORT, DEFAULTS, type ServerOptions } from './options.js'
+import { DEFAULT_PORT, DEFAULTS, PORTS_TRIED, type ServerOptions } from './options.js'
 import { openSource } from './sources/open.js'
 import { VERSION } from './version.js'
 import { within } from './within.js'
@@ -27,6 +29,8 @@ export interface RunningServer {
   readonly url: string
   /** Where other devices find it; empty unless they may. */
   readonly lanUrls: readonly string[]
+  /** Where another device is paired with a code; undefined where none may connect. */
+  readonly pairUrl: string | undefined
   readonly port: number
   /** Ids of the live sources given, in their order. */
   readonly sources: readonly string[]
@@ -39,6 +43,7 @@ export interface RunningServer {
 
 /** Milliseconds a server that is stopping waits for what is under way. Our own choice. */
 const STOP_WITHIN = 5_000
+
 /**
  * Starts a server.
  *
@@ -67,6 +72,7 @@ export async function startServer(options: ServerOptions): Promise<RunningServer
       maxUnpacked: settings.maxUnpacked,
       thread: threads.jobs,
       log,
+      onNotice: (text) => options.onNotice?.(text),
     })
   } catch (error) {
     await threads.close()
@@ -109,6 +115,7 @@ class Server implements RunningServer {
       log,
       maxUnpacked: settings.maxUnpacked,
       onChange: () => this.#hub.noticeSources(),
+      onNotice: (text) => settings.onNotice?.(text),
       ...(settings.liveLimits === undefined ? {} : { limits: settings.liveLimits }),
       ...(settings.recorder === undefined ? {} : { recorder: settings.recorder }),
       ...(settings.definitions === undefined ? {} : { definitions: settings.definitions }),
@@ -143,24 +150,25 @@ class Server implements RunningServer {
     return this.#settings.lan ? ownAddresses().map((address) => `http://${address}:${this.port}`) : []
   }
 
+  get pairUrl(): string | undefined {
+    const [url] = this.lanUrls
+    return url && `${url}${PAIR_PATH}`
+  }
+
   /** @throws {Error} where the port is taken */
-  listen(): Promise<void> {
+  async listen(): Promise<void> {
     const { lan, host = lan ? '0.0.0.0' : '127.0.0.1', port = DEFAULT_PORT } = this.#settings
-    return new Promise((resolve, reject) => {
-      this.#http.once('error', reject)
-      this.#http.listen(port, host, () => {
-        this.#http.off('error', reject)
-        this.library.lock.tell(this.url)
-        resolve()
-      })
-    })
+    const last = this.#settings.port === undefined ? port + PORTS_TRIED - 1 : port
+    await listen(this.#http, host, port, last)
+    this.library.lock.tell(this.url)
   }
 
   /** Opens the sources and looks through the library. */
   async start(live: readonly ReturnType<typeof openSource>[]): Promise<void> {
     this.#sessions.closeOld(live.filter(({ record }) => record).map(({ source }) => source.title))
     for (const { source, record } of live) this.sources.push(this.#sessions.startLive(source, record).id)
-    if (this.#settings.lan) this.#pairing.showCode()
+    const { lan = false, allowHosts = [] } = this.#settings
+    if (lan || allowHosts.length > 0) this.#pairing.showCode()
     this.#log.info({ url: this.url, library: this.library.folder.path }, 'server started')
     // A large library takes a while to look through: nobody has to wait for it.
     this.library
@@ -224,7 +232,7 @@ class Server implements RunningServer {
       pairing: this.#pairing,
       report: (run) => this.#report(run),
       isStopping: () => this.#stopping !== undefined,
-      health: () => this.#health(),
+      health: () => healthOf(this.#sessions, this.#stopping !== undefined),
       measure: () =>
         measure({
           metrics: this.#metrics,
@@ -247,17 +255,5 @@ class Server implements RunningServer {
       }),
     )
     return http
-  }
-
-  #health(): Health {
-    const problems = this.#sessions
-      .list()
-      .flatMap(({ title, recorder }) =>
-        recorder?.state === 'disk-full' || recorder?.state === 'failed'
-          ? [`${title} is not being recorded: ${recorder.detail}`]
-          : [],
-      )
-    const status = this.#stopping !== undefined ? 'stopping' : problems.length > 0 ? 'degraded' : 'ok'
-    return { status, problems, uptime: process.uptime() }
   }
 }

@@ -5,7 +5,7 @@
 import { z } from 'zod'
 import type { ColumnFrame } from './column-frame.js'
 import { MAX_COLUMNS, MAX_PAGE, MAX_SIGNALS } from './limits.js'
-import { type RecordingInfo, recordingInfo } from './recording-info.js'
+import type { RecordingInfo } from './recording-info.js'
 import { address, channelName, groupNumber, micros, signalRef } from './signal-ref.js'
 
 const signals = z.array(signalRef).min(1).max(MAX_SIGNALS)
@@ -103,14 +103,3 @@ export interface Answers {
   readonly messages: MessagesPage
   readonly report: unknown
 }
-
-/** A window as its asker gets it. */
-export type WindowAnswer = Pick<ColumnFrame, 'entries'>
-
-/** Schemas of the answers in JSON, for those who check what a server sends. */
-export const answerSchemas = {
-  info: recordingInfo,
-  moment: z.array(momentValue.nullable()),
-  messages: messagesPage,
-  report: z.unknown(),
-} as const

@@ -1,26 +1,22 @@
 /** One client of the feed. What it asks is checked; what it cannot take is not sent. */
 import {
-  badRequest,
-  clientMessage,
   describeProblem,
   FeedError,
   MAX_FOLLOWS,
   MAX_UNACKNOWLEDGED,
-  messageId,
   type ProblemDetails,
   type ServerMessage,
   setFrameId,
 } from '@firstcrank/feed'
 import type { Logger } from 'pino'
 import type { RawData, WebSocket } from 'ws'
-import type { z } from 'zod'
 import type { LiveSession } from '../live/session.js'
 import type { Metrics } from '../metrics.js'
+import { type ClientSays, parseMessage, WrongMessage } from './client-message.js'
 import { type EntryCache, frameBytes, LiveFollow } from './live-follow.js'
 import { TokenBucket } from './token-bucket.js'
 
-type Message = z.output<typeof clientMessage>
-type Ask = Extract<Message, { type: 'ask' }>
+type Ask = Extract<ClientSays, { type: 'ask' }>
 
 /** Where a connection gets what it tells. */
 export interface FeedBackend {
@@ -55,13 +51,17 @@ export class FeedConnection {
   #wrong = 0
   #sequence = 0
   #acknowledged = 0
-  /** Whether it has answered since the last ping. */
+  /** Whether it has said anything since the last ping, and how many bytes waited for it then. */
   #alive = true
+  #waited = 0
 
   constructor(socket: WebSocket, backend: FeedBackend) {
     this.#socket = socket
     this.#backend = backend
-    socket.on('message', (data, isBinary) => this.#receive(data, isBinary))
+    socket.on('message', (data, isBinary) => {
+      this.#alive = true
+      this.#receive(data, isBinary)
+    })
     socket.on('pong', () => {
       this.#alive = true
     })
@@ -86,22 +86,28 @@ export class FeedConnection {
   /** Tells what is new, unless the client has not yet taken what came before. */
   tick(cache: EntryCache): void {
     const { metrics } = this.#backend
-    for (const follow of this.#follows.values()) {
+    for (const follow of [...this.#follows.values()]) {
       if (!this.ready) {
         metrics.add('firstcrank_batches_held')
         return
       }
+      // Told now, last in line next time: a client that takes little gets some of everything it follows.
+      this.#follows.delete(follow.id)
+      this.#follows.set(follow.id, follow)
       this.#tellFollow(follow, cache)
     }
   }
 
-  /** Ends a connection that has not answered the last ping; pings the others. */
+  /** Ends a connection that has neither answered the last ping nor taken anything since; pings the others. */
   checkAlive(): void {
-    if (!this.#alive) {
+    const { bufferedAmount } = this.#socket
+    // The ping waits behind what a slow client has not taken yet.
+    if (!this.#alive && bufferedAmount >= this.#waited) {
       this.#socket.terminate()
       return
     }
     this.#alive = false
+    this.#waited = bufferedAmount
     this.#socket.ping()
   }
 
@@ -134,7 +140,7 @@ export class FeedConnection {
       return
     }
     try {
-      this.#obey(parse(data, isBinary))
+      this.#obey(parseMessage(data, isBinary))
     } catch (error) {
       const problem = problemOf(error, this.#backend.log)
       this.send({ type: 'problem', id: error instanceof WrongMessage ? error.id : null, problem })
@@ -142,7 +148,7 @@ export class FeedConnection {
     }
   }
 
-  #obey(message: Message): void {
+  #obey(message: ClientSays): void {
     switch (message.type) {
       case 'ask':
         this.#ask(message).catch((error: Error) => this.#backend.log.error({ err: error }, 'feed answer'))
@@ -180,7 +186,7 @@ export class FeedConnection {
     }
   }
 
-  #follow(message: Extract<Message, { type: 'follow' }>): void {
+  #follow(message: Extract<ClientSays, { type: 'follow' }>): void {
     if (this.#follows.has(message.id)) throw new FeedError('already-following', `follow ${message.id} is open`)
     if (this.#follows.size >= MAX_FOLLOWS) throw new FeedError('too-busy', `${MAX_FOLLOWS} follows are open`)
     const session = this.#backend.session(message.recording)
@@ -227,32 +233,6 @@ export class FeedConnection {
   #close(): void {
     for (const id of [...this.#follows.keys()]) this.#unfollow(id)
   }
-}
-
-/** A message in the wrong form, with its id where it has one. */
-class WrongMessage extends Error {
-  readonly id: number | null
-  readonly error: FeedError
-
-  constructor(error: FeedError, id: number | null) {
-    super(error.message)
-    this.error = error
-    this.id = id
-  }
-}
-
-function parse(data: RawData, isBinary: boolean): Message {
-  if (isBinary) throw new WrongMessage(new FeedError('bad-request', 'clients send text'), null)
-  let json: unknown
-  try {
-    json = JSON.parse(String(data))
-  } catch {
-    throw new WrongMessage(new FeedError('bad-request', 'not JSON'), null)
-  }
-  const result = clientMessage.safeParse(json)
-  if (result.success) return result.data
-  const id = messageId.safeParse((json as { id?: unknown } | null)?.id)
-  throw new WrongMessage(badRequest(result.error), id.success ? id.data : null)
 }
 
 function problemOf(error: unknown, log: Logger): ProblemDetails {

@@ -5,6 +5,7 @@ import helmet from 'helmet'
 import type { Context } from './context.js'
 import type { Guard } from './guard.js'
 import { OPENAPI_PATH, openApiDocument } from './openapi.js'
+import { addPairing } from './pair-page.js'
 import { problemHandler, problemPage } from './problems.js'
 import { handlersOf, type Route } from './route.js'
 import { recordingRoutes } from './routes/recordings.js'
@@ -61,6 +62,7 @@ export function createApp({ context, guard, viewer }: AppOptions): Express {
   app.get('/problems/:code', problemPage)
   for (const route of routes) app[route.method](route.path, ...handlersOf(route))
   app.use(refuseOtherMethods(routes))
+  addPairing(app, context, guard)
   app.use(...viewerHandlers(viewer))
   app.use(() => {
     throw new FeedError('not-found', 'there is nothing here')

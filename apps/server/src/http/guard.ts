@@ -84,8 +84,12 @@ export class Guard {
    * @throws {FeedError} `pairing-needed`
    */
   checkDevice(request: IncomingMessage): void {
-    if (isFromHere(request) || this.#options.pairing.knows(tokenOf(request))) return
-    throw new FeedError('pairing-needed', 'enter the code that the server shows')
+    if (!this.isKnown(request)) throw new FeedError('pairing-needed', 'enter the code that the server shows')
+  }
+
+  /** Whether a request comes from this machine, or from a device that has been paired. */
+  isKnown(request: IncomingMessage): boolean {
+    return isFromHere(request) || this.#options.pairing.knows(tokenOf(request))
   }
 
   /** @throws {FeedError} `too-many-requests` */

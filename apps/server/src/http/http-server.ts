@@ -1,4 +1,5 @@
 /** The HTTP server with its limits on time and connections. */
+import { once } from 'node:events'
 import { createServer, type RequestListener, type Server } from 'node:http'
 
 /** Milliseconds for a request's headers, for all of it, and of silence. Our own choice. */
@@ -19,4 +20,20 @@ export function createHttpServer(listener: RequestListener, feedClients: number)
   server.timeout = SILENCE
   server.maxConnections = MAX_CONNECTIONS + feedClients
   return server
+}
+
+/**
+ * Listens on a port, or where that is taken on the next, up to a last one.
+ *
+ * @throws {Error} the system's own, where none of them can be had
+ */
+export async function listen(server: Server, host: string, port: number, last: number): Promise<void> {
+  const listening = once(server, 'listening')
+  server.listen(port, host)
+  try {
+    await listening
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE' || port >= last) throw error
+    await listen(server, host, port + 1, last)
+  }
 }

@@ -45,7 +45,7 @@ export function viewerHandlers(folder: string | undefined): RequestHandler[] {
 }
 
 /** Whether a browser asks for a page: the viewer finds out which by itself. */
-function isPage(method: string, path: string, accept: string | undefined): boolean {
+export function isPage(method: string, path: string, accept: string | undefined): boolean {
   if (method !== 'GET' && method !== 'HEAD') return false
   if (path.startsWith('/api/') || path.startsWith('/feed') || /\.\w{1,8}$/.test(path)) return false
   return path === '/' || (accept ?? '').includes('text/html')

@@ -16,6 +16,8 @@ export interface FoundFile {
 const LOG_NAME = /^[^.].*\.(log|txt|candump)(\.gz)?$/i
 /** Files looked at in one folder outside. Our own choice: beyond it is not a folder of logs. */
 const MAX_FILES = 10_000
+/** Folders in folders looked into outside. Our own choice. */
+const OUTSIDE_DEPTH = 3
 
 /** A library folder and the logs outside it that are shown too. */
 export class LibraryFolder {
@@ -61,10 +63,16 @@ export class LibraryFolder {
     return inside.startsWith('..') || isAbsolute(inside) ? path : inside.split(sep).join('/')
   }
 
+  /** Whether a file is as it was. One outside stays known after a start at which nobody pointed at it. */
+  async isThere({ path, bytes, modified }: Omit<FoundFile, 'kept'>): Promise<boolean> {
+    const [found] = await this.#look(this.absolute(path))
+    return found !== undefined && found.bytes === bytes && found.modified === modified
+  }
+
   /** Every file that may be a log, in order. Links are not followed. */
   async find(): Promise<FoundFile[]> {
-    const own = [...(await this.#list(this.path, 0)), ...(await this.#list(this.logs, 0))]
-    const others = (await Promise.all(this.#outside.map((place) => this.#list(place, 3)))).flat()
+    const own = [...(await listLogs(this.path, 0)), ...(await listLogs(this.logs, 0))]
+    const others = (await Promise.all(this.#outside.map((place) => listLogs(place)))).flat()
     const outside = others.filter((path) => !own.includes(path))
     return (await Promise.all([...own, ...outside].map((path) => this.#look(path)))).flat()
   }
@@ -76,23 +84,23 @@ export class LibraryFolder {
     const kept = isAbsolute(name) ? 'outside' : 'library'
     return [{ path: name, bytes: found.size, modified: Math.round(found.mtimeMs), kept }]
   }
+}
 
-  /** Files of a folder, down to a depth; a file is a list of itself. */
-  async #list(place: string, depth: number): Promise<string[]> {
-    const found = await lstat(place).catch(() => undefined)
-    if (found === undefined) return []
-    if (found.isFile()) return [place]
-    if (!found.isDirectory()) return []
-    const entries = await readdir(place, { withFileTypes: true })
-    const paths: string[] = []
-    for (const entry of entries.sort((a, b) => (a.name < b.name ? -1 : 1))) {
-      if (paths.length >= MAX_FILES) break
-      const path = join(place, entry.name)
-      if (entry.isFile() && LOG_NAME.test(entry.name)) paths.push(path)
-      else if (entry.isDirectory() && depth > 0 && !entry.name.startsWith('.')) {
-        paths.push(...(await this.#list(path, depth - 1)))
-      }
+/** Files of a folder that may be logs, down to a depth; a file is a list of itself. */
+export async function listLogs(place: string, depth: number = OUTSIDE_DEPTH): Promise<string[]> {
+  const found = await lstat(place).catch(() => undefined)
+  if (found === undefined) return []
+  if (found.isFile()) return [place]
+  if (!found.isDirectory()) return []
+  const entries = await readdir(place, { withFileTypes: true })
+  const paths: string[] = []
+  for (const entry of entries.sort((a, b) => (a.name < b.name ? -1 : 1))) {
+    if (paths.length >= MAX_FILES) break
+    const path = join(place, entry.name)
+    if (entry.isFile() && LOG_NAME.test(entry.name)) paths.push(path)
+    else if (entry.isDirectory() && depth > 0 && !entry.name.startsWith('.')) {
+      paths.push(...(await listLogs(path, depth - 1)))
     }
-    return paths
   }
+  return paths
 }

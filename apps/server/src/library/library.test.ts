@@ -11,7 +11,7 @@ import { examineFile } from '../workers/examine.js'
 import type { LogPlace } from '../workers/places.js'
 import { backUpLibrary, restoreLibrary } from './backup.js'
 import { DATABASE_FILE, DATABASE_VERSION, LibraryError, openDatabase, versionOf } from './database.js'
-import { Library, titleOf } from './library.js'
+import { Library } from './library.js'
 import { lockFolder } from './lock.js'
 import { SessionStore } from './session-store.js'
 
@@ -35,6 +35,7 @@ const read: LogPlace[] = []
 beforeEach(async () => {
   folder = await mkdtemp(join(tmpdir(), 'firstcrank-library-'))
   read.length = 0
+  notices.length = 0
 })
 afterEach(async () => {
   for (const library of open) await library.close()
@@ -52,6 +53,7 @@ const thread = {
   },
 }
 
+const notices: string[] = []
 async function library(options: { outside?: string[]; maxUpload?: number; maxUnpacked?: number; at?: string } = {}) {
   const { at = join(folder, 'library'), ...rest } = options
   const opened = await Library.open({
@@ -61,6 +63,7 @@ async function library(options: { outside?: string[]; maxUpload?: number; maxUnp
     ...rest,
     thread,
     log: silent,
+    onNotice: (text) => notices.push(text),
   })
   open.push(opened)
   await opened.start()
@@ -124,6 +127,14 @@ describe('an upload', () => {
     expect(await readdir(lib.folder.logs)).toEqual([])
   })
 
+  test('that a killed server had half received is gone at the next start', async () => {
+    const logs = join(folder, 'library', 'logs')
+    await mkdir(logs, { recursive: true })
+    for (const name of ['.upload-0123', '.replay-0123', 'kept.log']) await writeFile(join(logs, name), log(1))
+    await library()
+    expect(await readdir(logs)).toEqual(['kept.log'])
+  })
+
   test('of a damaged archive keeps what can be unpacked', async () => {
     const lib = await library()
     const whole = gzipSync(Array.from({ length: 500 }, (_, n) => log(n)).join(''))
@@ -161,7 +172,19 @@ describe('a file put into the folder', () => {
     await lib.scan()
     await lib.scan()
     expect(list(lib)).toEqual([])
+    expect(notices).toEqual(['letter.txt is not taken into the library: no line of it can be read as a CAN frame'])
     await access(path)
+  })
+
+  test('that is a damaged archive is there as far as it can be unpacked, and that is said', async () => {
+    const lib = await library()
+    const path = join(lib.folder.path, 'short.log.gz')
+    const whole = gzipSync(Array.from({ length: 500 }, (_, n) => log(n)).join(''))
+    await writeFile(path, whole.subarray(0, whole.length - 20))
+    await old(path)
+    await lib.scan()
+    expect(list(lib)).toHaveLength(1)
+    expect(notices).toEqual(['short.log.gz is damaged or ends early: what could be unpacked of it is shown'])
   })
 
   test('and taken away: the run stays, and says that its log is missing; it may come back', async () => {
@@ -220,6 +243,22 @@ describe('a folder outside', () => {
     await access(join(outside, 'deep', 'x.log.gz'))
     expect(await readdir(outside, { recursive: true })).toEqual(['deep', 'deep/x.log.gz'])
   })
+
+  test('stays known to a server that was not pointed at it, as long as its logs are there', async () => {
+    const outside = join(folder, 'run of last week.log')
+    await writeFile(outside, log(7))
+    await old(outside)
+    const first = await library({ outside: [outside] })
+    await settled(first)
+    await first.close()
+    open = []
+    const later = await library()
+    expect(list(later)).toMatchObject([{ title: 'run of last week', state: 'ready' }])
+    expect(later.place(list(later)[0]?.id ?? '').path).toBe(outside)
+    await rm(outside)
+    await later.scan()
+    expect(list(later)).toMatchObject([{ state: 'missing' }])
+  })
 })
 
 describe('the trash', () => {
@@ -273,6 +312,13 @@ describe('what a person writes', () => {
     expect(lib.runs.vehicles()).toEqual(['Rescue 1'])
     lib.runs.untick(run.id, 'coolant-level')
     expect(lib.runs.get(run.id).checks).toEqual([])
+    const pins = [
+      { time: 9_000_000, text: 'smoke here' },
+      { time: 4_000_000, text: 'key on' },
+    ]
+    lib.runs.change(run.id, { pins })
+    expect(lib.runs.get(run.id).pins.map(({ text }) => text)).toEqual(['key on', 'smoke here'])
+    expect([find('smoke'), find('text')]).toEqual([1, 0])
   })
 
   test('is refused where somebody else was faster', async () => {
@@ -334,11 +380,41 @@ describe('the database', () => {
     await expect(library()).rejects.toMatchObject({ code: 'library-damaged' })
   })
 
+  test('of an older program is copied, then brought to the newest form, and loses nothing', async () => {
+    const at = join(folder, 'library')
+    const lib = await library()
+    const { run } = await put(lib, log(1))
+    lib.runs.change(run.id, { notes: 'older than pins' })
+    await settled(lib)
+    await lib.close()
+    open = []
+    const before = openDatabase(at)
+    before.exec('alter table run drop column pins; pragma user_version = 1')
+    before.close()
+    const after = await library()
+    expect(versionOf(after.database)).toBe(DATABASE_VERSION)
+    expect(after.runs.get(run.id)).toMatchObject({ notes: 'older than pins', pins: [] })
+    expect(await readdir(join(at, 'backups'))).toEqual([
+      expect.stringMatching(new RegExp(`^before-version-${DATABASE_VERSION}-\\d+\\.db$`)),
+    ])
+  })
+
   test('comes to its newest form at once', () => {
     const database = openDatabase(join(folder, 'new'))
     expect(versionOf(database)).toBe(DATABASE_VERSION)
     database.close()
   })
+})
+
+test('a folder that cannot be one is refused with the reason', async () => {
+  const place = join(folder, 'a file')
+  await writeFile(place, 'x')
+  await expect(library({ at: place })).rejects.toMatchObject({
+    code: 'library-unusable',
+    message: `${place} cannot be a library: a file is in its place`,
+  })
+  await mkdir(join(folder, 'odd', 'lock.db'), { recursive: true })
+  await expect(library({ at: join(folder, 'odd') })).rejects.toMatchObject({ code: 'library-unusable' })
 })
 
 describe('a second server', () => {
@@ -407,15 +483,4 @@ describe('sessions', () => {
       expect.objectContaining({ id: 'live-1', title: 'standard input', file: 'logs/live-1-001.log', part: 1 }),
     ])
   })
-})
-
-test.each([
-  ['C:\\logs\\run 1.log', 'run 1'],
-  ['a/b/c.candump.gz', 'c'],
-  ['..', '..'],
-  ['\u0007bell\u202e.log', 'bell'],
-  ['', 'Log without a name'],
-  [`${'x'.repeat(300)}.log`, 'x'.repeat(200)],
-])('%j is titled %j', (name, title) => {
-  expect(titleOf(name)).toBe(title)
 })

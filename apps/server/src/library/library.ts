@@ -10,6 +10,8 @@ import type { Readable } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
 import { FeedError, type Run } from '@firstcrank/feed'
 import type { Logger } from 'pino'
+import { limited } from '../limited.js'
+import type { Notice } from '../notice.js'
 import { VERSION } from '../version.js'
 import type { Examined } from '../workers/examine.js'
 import type { LogPlace } from '../workers/places.js'
@@ -19,6 +21,7 @@ import { type FolderLock, lockFolder } from './lock.js'
 import { RunReader, type RunThread } from './run-reader.js'
 import { RunStore } from './run-store.js'
 import { Scanner } from './scanner.js'
+import { titleOf } from './title.js'
 
 /** What a library needs. */
 export interface LibraryOptions {
@@ -30,8 +33,7 @@ export interface LibraryOptions {
   readonly maxUnpacked: number
   readonly thread: RunThread
   readonly log: Logger
-  /** Told after every change. */
-  readonly onChange?: (revision: number) => void
+  readonly onNotice?: Notice
 }
 
 /** A library that is open, and locked. */
@@ -52,7 +54,7 @@ export class Library {
   /**
    * Opens a library, which is made where it is not there.
    *
-   * @throws {LibraryError} `library-in-use`, `library-too-new`, `library-damaged`
+   * @throws {LibraryError} `library-in-use`, `library-unusable`, `library-too-new`, `library-damaged`
    */
   static async open(options: LibraryOptions): Promise<Library> {
     const lock = lockFolder(options.folder)
@@ -73,10 +75,10 @@ export class Library {
     this.folder = new LibraryFolder(options.folder, options.outside)
     this.runs = new RunStore(database, () => {
       this.revision++
-      options.onChange?.(this.revision)
     })
     this.#reader = new RunReader(this.runs, (run) => this.place(run), options.thread, options.log)
-    this.#scanner = new Scanner(this.folder, this.runs, (file) => this.#takeFound(file), options.log)
+    const { log, onNotice = () => undefined } = options
+    this.#scanner = new Scanner(this.folder, this.runs, (file) => this.#takeFound(file), log, onNotice)
   }
 
   /** Begins to look for logs, and to read those that have not been read. */
@@ -170,11 +172,7 @@ export class Library {
 
   /** Takes in a log that has been recorded. */
   async recorded(path: string, session: { readonly id: string; readonly part: number }, title: string): Promise<void> {
-    try {
-      this.#add(await this.#examine(path), path, title, session)
-    } finally {
-      this.keepOut(path, false)
-    }
+    this.#add(await this.#examine(path), path, title, session)
   }
 
   /**
@@ -213,7 +211,11 @@ export class Library {
 
   async #takeFound(file: FoundFile): Promise<void> {
     const path = this.folder.absolute(file.path)
-    this.#add(await this.#examine(path), path, titleOf(basename(path)))
+    const examined = await this.#examine(path)
+    this.#add(examined, path, titleOf(basename(path)))
+    if (examined.damaged) {
+      this.#options.onNotice?.(`${file.path} is damaged or ends early: what could be unpacked of it is shown`)
+    }
   }
 
   #examine(path: string): Promise<Examined> {
@@ -241,22 +243,3 @@ export class Library {
 }
 
 const idOf = ({ hash }: Examined): string => hash.slice(0, 32)
-
-/** A name as a title: no path, no control characters, not endless. */
-export function titleOf(name: string): string {
-  const last = name.split(/[/\\]/).at(-1) ?? ''
-  const plain = last.replace(/\.(gz|log|txt|candump)$/gi, '').replace(/\.(log|txt|candump)$/gi, '')
-  return plain.replaceAll(/\p{C}/gu, '').trim().slice(0, 200) || 'Log without a name'
-}
-
-/** Passes a stream on until it is too long. @throws {FeedError} `too-large` */
-export function limited(most: number): (source: AsyncIterable<Uint8Array>) => AsyncGenerator<Uint8Array> {
-  return async function* (source) {
-    let bytes = 0
-    for await (const chunk of source) {
-      bytes += chunk.length
-      if (bytes > most) throw new FeedError('too-large', `more than ${most} bytes`)
-      yield chunk
-    }
-  }
-}

@@ -20,16 +20,16 @@ export interface FolderLock {
 /**
  * Takes a folder.
  *
- * @throws {LibraryError} `library-in-use`
+ * @throws {LibraryError} `library-in-use`; `library-unusable` where the folder cannot be made or written to
  */
 export function lockFolder(folder: string): FolderLock {
-  mkdirSync(folder, { recursive: true })
   const holder = join(folder, HOLDER_FILE)
-  const database = new Database(join(folder, LOCK_FILE))
+  const database = openLock(folder)
   try {
     database.exec('pragma locking_mode = exclusive; begin exclusive')
   } catch (error) {
     database.close()
+    if ((error as { code?: string }).code !== 'SQLITE_BUSY') throw unusable(folder, error)
     throw new LibraryError('library-in-use', `${folder} is in use by another server${describe(holder)}`, {
       cause: error,
     })
@@ -42,6 +42,21 @@ export function lockFolder(folder: string): FolderLock {
       database.close()
     },
   }
+}
+
+function openLock(folder: string): Database.Database {
+  try {
+    mkdirSync(folder, { recursive: true })
+    return new Database(join(folder, LOCK_FILE))
+  } catch (error) {
+    throw unusable(folder, error)
+  }
+}
+
+function unusable(folder: string, error: unknown): LibraryError {
+  const { code, message } = error as NodeJS.ErrnoException
+  const why = code === 'EEXIST' || code === 'ENOTDIR' ? 'a file is in its place' : message
+  return new LibraryError('library-unusable', `${folder} cannot be a library: ${why}`, { cause: error })
 }
 
 function describe(holder: string): string {

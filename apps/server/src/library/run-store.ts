@@ -1,20 +1,8 @@
 /** Runs in the database: found, added, changed. */
-import { basename } from 'node:path'
 import type { Run, RunChange, RunSummary, RunVerdict } from '@firstcrank/feed'
 import { FeedError } from '@firstcrank/feed'
 import type { Database } from './database.js'
-
-/** Where a run's log lies. */
-export interface LogFile {
-  /** In the library relative to it, else absolute. */
-  readonly path: string
-  readonly run: string
-  readonly bytes: number
-  /** Milliseconds since the epoch. */
-  readonly modified: number
-  readonly packed: boolean
-  readonly kept: 'library' | 'outside'
-}
+import { COLUMNS, type LogFile, type RunRow, runOf, type TickRow } from './run-row.js'
 
 /** What is known of a run when it is added. */
 export interface NewRun {
@@ -35,33 +23,11 @@ export interface RunsFilter {
   readonly skip: number
 }
 
-interface RunRow {
-  readonly id: string
-  readonly title: string
-  readonly vehicle: string
-  readonly notes: string
-  readonly fixed: string
-  readonly pins: string
-  readonly profile: string | null
-  readonly imported: number
-  readonly session: string | null
-  readonly part: number | null
-  readonly state: Run['state']
-  readonly problem: string | null
-  readonly summary: string | null
-  readonly verdict: string | null
-  readonly trashed: number | null
-  readonly revision: number
-}
-
 interface FileRow extends Omit<LogFile, 'packed'> {
   readonly packed: number
 }
 
 const micros = (): number => Date.now() * 1_000
-/** All but the report, which is long. */
-const COLUMNS =
-  'id, title, vehicle, notes, fixed, pins, profile, imported, session, part, state, problem, summary, verdict, trashed, revision'
 const TEXT_COLUMNS = ['title', 'vehicle', 'notes', 'fixed'] as const
 
 /** All that is kept of runs. Every change is told through `onChange`. */
@@ -236,34 +202,8 @@ export class RunStore {
 
   #toRun(row: RunRow): Run {
     const file = this.fileOf(row.id)
-    const ticks = this.#all<{ item: string; ticked: number; note: string }>(
-      'select item, ticked, note from tick where run = ? order by item',
-      [row.id],
-    )
-    return {
-      id: row.id,
-      title: row.title,
-      vehicle: row.vehicle,
-      notes: row.notes,
-      fixed: row.fixed,
-      pins: JSON.parse(row.pins),
-      profile: row.profile === null ? null : JSON.parse(row.profile),
-      file: {
-        name: basename(file?.path ?? ''),
-        bytes: file?.bytes ?? 0,
-        packed: file?.packed ?? false,
-        kept: file?.kept ?? 'library',
-      },
-      imported: row.imported,
-      session: row.session === null ? null : { id: row.session, part: row.part ?? 1 },
-      state: row.state,
-      problem: row.problem,
-      summary: row.summary === null ? null : JSON.parse(row.summary),
-      verdict: row.verdict === null ? null : JSON.parse(row.verdict),
-      checks: ticks.map(({ item, ticked, note }) => ({ check: item, ticked, note })),
-      trashed: row.trashed,
-      revision: row.revision,
-    }
+    const ticks = this.#all<TickRow>('select item, ticked, note from tick where run = ? order by item', [row.id])
+    return runOf(row, file, ticks)
   }
 
   #get<Row>(sql: string, values: readonly (string | number | null)[]): Row | undefined {

@@ -2,6 +2,7 @@
 import { type FSWatcher, watch } from 'node:fs'
 import { FeedError } from '@firstcrank/feed'
 import type { Logger } from 'pino'
+import type { Notice } from '../notice.js'
 import type { FoundFile, LibraryFolder } from './folder.js'
 import type { RunStore } from './run-store.js'
 
@@ -16,6 +17,7 @@ export class Scanner {
   readonly #runs: RunStore
   readonly #take: (file: FoundFile) => Promise<void>
   readonly #log: Logger
+  readonly #onNotice: Notice
   readonly #keptOut = new Set<string>()
   /** Files that are no logs, as they were when that was found. */
   readonly #refused = new Map<string, string>()
@@ -25,11 +27,18 @@ export class Scanner {
   #scanning: Promise<void> = Promise.resolve()
   #stopped = false
 
-  constructor(folder: LibraryFolder, runs: RunStore, take: (file: FoundFile) => Promise<void>, log: Logger) {
+  constructor(
+    folder: LibraryFolder,
+    runs: RunStore,
+    take: (file: FoundFile) => Promise<void>,
+    log: Logger,
+    onNotice: Notice,
+  ) {
     this.#folder = folder
     this.#runs = runs
     this.#take = take
     this.#log = log
+    this.#onNotice = onNotice
   }
 
   /** Looks once, and from then on. */
@@ -85,10 +94,10 @@ export class Scanner {
     if (this.#stopped) return
     const files = await this.#folder.find()
     const present = new Set(files.map(({ path }) => path))
-    for (const { path, run } of this.#runs.files()) {
-      if (present.has(path) || path.startsWith('trash/')) continue
-      this.#runs.forgetFile(path)
-      if (this.#runs.fileOf(run) === undefined) this.#runs.setState(run, 'missing')
+    for (const file of this.#runs.files()) {
+      if (present.has(file.path) || (await this.#folder.isThere(file))) continue
+      this.#runs.forgetFile(file.path)
+      if (this.#runs.fileOf(file.run) === undefined) this.#runs.setState(file.run, 'missing')
     }
     for (const file of files) {
       if (this.#stopped) return
@@ -114,7 +123,10 @@ export class Scanner {
     } catch (error) {
       if (error instanceof FeedError && (error.code === 'stopping' || error.code === 'file-missing')) return
       this.#refused.set(path, looks)
-      this.#log.warn({ path, err: error }, 'file is not taken into the library')
+      // A code says all of what was foreseen; the rest is for whoever mends it.
+      if (error instanceof FeedError) this.#log.info({ path, code: error.code }, 'file is not taken into the library')
+      else this.#log.warn({ path, err: error }, 'file is not taken into the library')
+      this.#onNotice(`${path} is not taken into the library: ${(error as Error).message}`)
     }
   }
 }

@@ -17,11 +17,11 @@ const { text } = writeLog('clean-first-start', { duration: 120 })
 const bytes = new TextEncoder().encode(text)
 const FOREVER = { keep: 1e15, messages: 1e9 }
 
-function live(limits = FOREVER): LiveRecording {
+function live(limits = FOREVER, given: Uint8Array = bytes): LiveRecording {
   const recording = new LiveRecording('e.0', limits)
-  for (let at = 0; at < bytes.length; ) {
-    const end = bytes.indexOf(0x0a, Math.min(bytes.length - 1, at + 5_000)) + 1
-    recording.push(bytes.slice(at, end))
+  for (let at = 0; at < given.length; ) {
+    const end = given.indexOf(0x0a, Math.min(given.length - 1, at + 5_000)) + 1
+    recording.push(given.slice(at, end))
     at = end
   }
   return recording
@@ -100,6 +100,37 @@ describe('a live recording', async () => {
 
   test('makes no report', () => {
     expect(() => ask(recording, { ask: 'report' })).toThrow(expect.objectContaining({ code: 'not-found' }))
+  })
+})
+
+/** The second half of the log, its clock moved by so many seconds. */
+const moved = (seconds: number): string =>
+  text
+    .slice(text.indexOf('\n', text.length / 2) + 1)
+    .replaceAll(/^\((\d+)/gm, (_, whole: string) => `(${Number(whole) + seconds}`)
+const firstHalf = text.slice(0, text.indexOf('\n', text.length / 2) + 1)
+
+describe.each<[string, string]>([
+  ['begins in the middle of a session, and of a line', text.slice(Math.floor(text.length / 3) + 9)],
+  ['has its clock set back by an hour', firstHalf + moved(-3_600)],
+  ['has its clock set forward by a day', firstHalf + moved(86_400)],
+])('what %s', (_, log) => {
+  test('is the same live and as a whole log', async () => {
+    const given = new TextEncoder().encode(log)
+    const recording = live(FOREVER, given)
+    const whole = { recording: await openRecording(given), epoch: 'e.0', complete: false }
+    const info = ask(recording, { ask: 'info' }) as RecordingInfo
+    const wholeInfo = answerRequest(whole, { ask: 'info' }) as RecordingInfo
+    const { from, to, counts, streams, clock } = wholeInfo
+    expect({ from: info.from, to: info.to, counts: info.counts, streams: info.streams, clock: info.clock }).toEqual({
+      ...{ from, to, counts, streams, clock },
+    })
+    const signals = [{ channel: 'can0', sa: 0, pgn: 61444, spn: 190 }]
+    const query = { signals, from: from as number, to: to as number, columns: 500 }
+    expect(windowOf(ask(recording, { ask: 'window', query }))).toEqual(
+      windowOf(answerRequest(whole, { ask: 'window', query })),
+    )
+    expect(counts.extended).toBeGreaterThan(10_000)
   })
 })
 

@@ -7,6 +7,7 @@ import { type FileHandle, open } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 import type { RecorderStatus } from '@firstcrank/feed'
 import { countLines } from './lines.js'
+import { keepWholeLines, syncFolder } from './recording-file.js'
 
 /** How a recording is kept. */
 export interface RecorderOptions {
@@ -40,8 +41,6 @@ const WRITE_EVERY = 100
 const RETRY_EVERY = 2_000
 /** Bytes that wait for the disk before further lines are dropped and counted. Our own choice. */
 const MAX_WAITING = 16 * 1024 * 1024
-/** Bytes looked at from a file's end for its last whole line. */
-const TAIL_BYTES = 65_536
 
 const FULL = new Set(['ENOSPC', 'EDQUOT', 'EFBIG'])
 const encoder = new TextEncoder()
@@ -232,21 +231,4 @@ export class Recorder {
     this.#detail = detail
     if (changed) this.#options.onState?.(state, detail)
   }
-}
-
-/** Cuts off an unfinished last line, which a killed program may leave. Returns the file's size. */
-async function keepWholeLines(file: FileHandle): Promise<number> {
-  const { size } = await file.stat()
-  const tail = new Uint8Array(Math.min(size, TAIL_BYTES))
-  await file.read(tail, 0, tail.length, size - tail.length)
-  const end = size - tail.length + tail.lastIndexOf(0x0a) + 1
-  if (end < size) await file.truncate(end)
-  return end
-}
-
-/** Makes a new file's name safe from a power cut, where the system can. */
-async function syncFolder(folder: string): Promise<void> {
-  const handle = await open(folder, 'r').catch(() => undefined)
-  await handle?.sync().catch(() => undefined)
-  await handle?.close()
 }

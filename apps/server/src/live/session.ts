@@ -28,8 +28,10 @@ export interface SessionOptions {
   readonly recorder?: Recorder
   readonly limits?: LiveLimits
   readonly definitions?: readonly GroupDefinition[]
-  /** Told when the state of source or recorder changes. */
-  readonly onChange?: (session: LiveSession) => void
+  /** Told when the state of the source changes. */
+  readonly onState?: (state: SourceState, detail: string) => void
+  /** Told when the state of source or recorder has changed. */
+  readonly onChange?: () => void
 }
 
 /** Wall clock in microseconds, finer than `Date.now()`. */
@@ -159,7 +161,8 @@ export class LiveSession {
       this.#recorder?.note(`source ${state}: ${detail}`)
     if (state === 'ended') this.recording.finish()
     this.#tell({ kind: 'source', at: wallClock(), state, detail })
-    this.#options.onChange?.(this)
+    this.#options.onState?.(state, detail)
+    this.#options.onChange?.()
   }
 
   #restart(): void {
@@ -207,7 +210,7 @@ export class LiveSession {
   /** Told by the recorder's owner. */
   tellRecorder(state: NonNullable<SourceInfo['recorder']>['state'], detail: string): void {
     this.#tell({ kind: 'recorder', at: wallClock(), state, detail })
-    this.#options.onChange?.(this)
+    this.#options.onChange?.()
   }
 
   #tell(event: LiveEvent): void {

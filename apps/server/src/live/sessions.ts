@@ -8,12 +8,15 @@ import { createGunzip } from 'node:zlib'
 import type { GroupDefinition } from '@firstcrank/decoder'
 import { FeedError, type ReplayRequest, type SourceInfo } from '@firstcrank/feed'
 import type { Logger } from 'pino'
-import { type Library, limited } from '../library/library.js'
+import type { Library } from '../library/library.js'
 import { SessionStore, type StoredSession } from '../library/session-store.js'
+import { limited } from '../limited.js'
+import type { Notice } from '../notice.js'
 import { ReplaySource } from '../sources/replay.js'
 import type { Source } from '../sources/source.js'
 import { LIVE_LIMITS, type LiveLimits } from './live-recording.js'
 import { Recorder, type RecorderOptions } from './recorder.js'
+import { trimRecording } from './recording-file.js'
 import { LiveSession } from './session.js'
 
 /** How sessions are kept. */
@@ -26,6 +29,7 @@ export interface SessionsOptions {
   readonly definitions?: readonly GroupDefinition[]
   /** Told when a session comes, changes or goes. */
   readonly onChange?: () => void
+  readonly onNotice?: Notice
 }
 
 /** Sessions at a time. Our own choice: each keeps its last minutes in memory. */
@@ -66,7 +70,10 @@ export class Sessions {
   closeOld(titles: readonly string[]): void {
     for (const old of this.#store.open()) {
       if (titles.includes(old.title)) continue
-      if (old.file !== null) this.#takeIn(old, this.#options.library.folder.absolute(old.file), old.part)
+      if (old.file !== null) {
+        const file = this.#options.library.folder.absolute(old.file)
+        this.#takeIn(old, file, old.part, trimRecording(file))
+      }
       this.#store.end(old.id)
     }
   }
@@ -115,19 +122,20 @@ export class Sessions {
   }
 
   #start(id: string, source: Source, parts: { recorder?: Recorder; run?: string }): LiveSession {
-    const { limits = LIVE_LIMITS, log, definitions = [], onChange } = this.#options
+    const { limits = LIVE_LIMITS, log, definitions = [], onChange, onNotice } = this.#options
     const session = new LiveSession({
       id,
       source,
       limits,
       definitions,
       ...parts,
-      onChange: (changed) => {
-        const { state, detail } = changed.info()
+      onState: (state, detail) => {
         log.info({ source: id, state, detail }, 'source')
-        onChange?.()
-        if (state === 'ended') this.#complete(changed)
+        // Who steers a replay sees it.
+        if (parts.run === undefined && detail !== 'stopped') onNotice?.(noticeOf(source.title, detail))
+        if (state === 'ended') this.#complete(session)
       },
+      onChange: () => onChange?.(),
     })
     this.#sessions.set(id, session)
     session.start()
@@ -153,7 +161,11 @@ export class Sessions {
       ...goesOn,
       ...(old !== undefined && old.file === null ? { firstPart: old.part } : {}),
       onState: (state, detail) => {
-        log[state === 'disk-full' || state === 'failed' ? 'error' : 'info']({ source: id, state, detail }, 'recorder')
+        const isBad = state === 'disk-full' || state === 'failed'
+        log[isBad ? 'error' : 'info']({ source: id, state, detail }, 'recorder')
+        if (isBad) this.#options.onNotice?.(`${title} is not being recorded: ${detail}`)
+        if (state === 'recording')
+          this.#options.onNotice?.(`${title} is being recorded again${detail && `: ${detail}`}`)
         this.#sessions.get(id)?.tellRecorder(state, detail)
         if (state === 'stopped') this.#store.end(id)
       },
@@ -169,11 +181,19 @@ export class Sessions {
     })
   }
 
-  #takeIn({ id, title }: Pick<StoredSession, 'id' | 'title'>, file: string, part: number): void {
+  /** @param ready what has to be done with the file before */
+  #takeIn(
+    { id, title }: Pick<StoredSession, 'id' | 'title'>,
+    file: string,
+    part: number,
+    ready: Promise<void> = Promise.resolve(),
+  ): void {
     const { library, log } = this.#options
-    const taken = library
-      .recorded(file, { id, part }, part === 1 ? `Live: ${title}` : `Live: ${title}, part ${part}`)
+    library.keepOut(file, true)
+    const taken = ready
+      .then(() => library.recorded(file, { id, part }, part === 1 ? `Live: ${title}` : `Live: ${title}, part ${part}`))
       .catch((error: Error) => log.warn({ file, err: error }, 'recording is not taken into the library'))
+      .finally(() => library.keepOut(file, false))
     this.#takingIn.add(taken)
     taken.finally(() => this.#takingIn.delete(taken)).catch(() => undefined)
   }
@@ -198,6 +218,9 @@ export class Sessions {
     return plain
   }
 }
+
+/** What became of a source, and which. */
+const noticeOf = (title: string, detail: string): string => (detail.includes(title) ? detail : `${title}: ${detail}`)
 
 /** The time as digits, for names. */
 function stamp(): string {

@@ -59,7 +59,8 @@ export class FollowSource implements Source {
       await this.#readOn(this.#file)
     } catch (error) {
       await this.#close()
-      this.#life.state('lost', (error as Error).message)
+      const { code, message } = error as NodeJS.ErrnoException
+      this.#life.state('lost', code === 'ENOENT' ? `${this.#path} is not there; it is waited for` : message)
     }
   }
 

@@ -11,6 +11,8 @@ export interface Examined {
   /** SHA-256 of the unpacked bytes, 64 hexadecimal digits. */
   readonly hash: string
   readonly packed: boolean
+  /** Whether it is an archive that is damaged or ends early. */
+  readonly damaged: boolean
   /** Bytes of the file. */
   readonly bytes: number
   /** Bytes unpacked. */
@@ -30,12 +32,15 @@ const FIRST_FRAME_WITHIN = 1_048_576
  */
 export async function examineFile(path: string, limit: number): Promise<Examined> {
   const { size, mtimeMs } = await stat(path)
-  const file = createReadStream(path, { highWaterMark: CHUNK_BYTES })
+  const packed = await isPacked(path)
   const hash = createHash('sha256')
   const probe = new LogReader({ frames: () => undefined })
-  let packed: boolean | undefined
   let unpacked = 0
-  const take = (chunk: Uint8Array): void => {
+  let damaged = false
+  const noteDamage = (): void => {
+    damaged = true
+  }
+  for await (const chunk of unpackedChunks(path, packed, noteDamage)) {
     unpacked += chunk.length
     if (unpacked > limit) throw new FeedError('unpacked-too-large', `it unpacks to more than ${limit} bytes`)
     if (unpacked - chunk.length < FIRST_FRAME_WITHIN && !isLog(probe)) {
@@ -44,32 +49,48 @@ export async function examineFile(path: string, limit: number): Promise<Examined
     }
     hash.update(chunk)
   }
+  probe.finish()
+  if (!isLog(probe)) throw noLog()
+  return { hash: hash.digest('hex'), packed, damaged, bytes: size, unpacked, modified: Math.round(mtimeMs) }
+}
+
+/** Whether a file begins like a log: looked at only as far as its first frame has to be. */
+export async function isLogFile(path: string): Promise<boolean> {
+  const probe = new LogReader({ frames: () => undefined })
+  let looked = 0
+  for await (const chunk of unpackedChunks(path, await isPacked(path))) {
+    probe.push(chunk)
+    looked += chunk.length
+    if (isLog(probe) || looked >= FIRST_FRAME_WITHIN) return isLog(probe)
+  }
+  probe.finish()
+  return isLog(probe)
+}
+
+/** A file's bytes. What can be unpacked of a damaged archive is a log all the same: it ends there. */
+async function* unpackedChunks(path: string, packed: boolean, onDamage?: () => void): AsyncGenerator<Uint8Array> {
+  const file = createReadStream(path, { highWaterMark: CHUNK_BYTES })
+  const bytes = packed ? file.pipe(createGunzip()) : file
+  file.once('error', (error) => bytes.destroy(error))
   try {
-    const first = await firstBytes(path)
-    packed = first[0] === 0x1f && first[1] === 0x8b
-    const unzip = packed ? file.pipe(createGunzip()) : file
-    file.once('error', (error) => unzip.destroy(error))
-    for await (const chunk of unzip) take(chunk as Uint8Array)
+    for await (const chunk of bytes) yield chunk as Uint8Array
   } catch (error) {
-    if (error instanceof FeedError) throw error
-    // What could be unpacked of a damaged archive is a log all the same.
-    if (!isDamaged(error)) throw error
+    if (!String((error as NodeJS.ErrnoException).code).startsWith('Z_')) throw error
+    onDamage?.()
   } finally {
     file.destroy()
   }
-  probe.finish()
-  if (!isLog(probe)) throw noLog()
-  return { hash: hash.digest('hex'), packed: packed ?? false, bytes: size, unpacked, modified: Math.round(mtimeMs) }
 }
 
 const noLog = (): FeedError => new FeedError('not-a-log', 'no line of it can be read as a CAN frame')
 
-const isDamaged = (error: unknown): boolean => String((error as NodeJS.ErrnoException).code).startsWith('Z_')
-
 const isLog = ({ counts: { extended, standard, remote, fd } }: LogReader): boolean =>
   extended + standard + remote + fd > 0
 
-async function firstBytes(path: string): Promise<Uint8Array> {
-  for await (const chunk of createReadStream(path, { end: 1 })) return chunk as Uint8Array
-  return new Uint8Array(0)
+async function isPacked(path: string): Promise<boolean> {
+  for await (const chunk of createReadStream(path, { end: 1 })) {
+    const [first, second] = chunk as Uint8Array
+    return first === 0x1f && second === 0x8b
+  }
+  return false
 }

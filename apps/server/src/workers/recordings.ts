@@ -3,10 +3,11 @@
  * fit; requests to a recording that is being read wait for it, requests to others do not.
  */
 import { createReadStream } from 'node:fs'
+import { setImmediate as nextTurn } from 'node:timers/promises'
 import { workerData } from 'node:worker_threads'
 import type { UnitSystem } from '@firstcrank/analysis'
 import { openRecording, type Recording } from '@firstcrank/decoder'
-import { answerRequest, type CheckedRequest, FeedError } from '@firstcrank/feed'
+import { answerRequest, type CheckedRequest, FeedError, prepareWindows } from '@firstcrank/feed'
 import { type ExportChunks, exportChunks } from '../exports/chunks.js'
 import type { ExportFormat, ExportQuery } from '../exports/query.js'
 import { type LogPlace, MEMORY_SHARE, type ThreadSettings } from './places.js'
@@ -30,6 +31,8 @@ interface Open {
 const CHUNK_BYTES = 262_144
 /** Exports at a time: each keeps its recording in memory. Our own choice. */
 const MAX_EXPORTS = 8
+/** Milliseconds spent on a recording, between requests, before anybody looks at it. Our own choice. */
+const PREPARE_FOR = 1_000
 
 const { memory, definitions } = workerData as ThreadSettings
 const open = new Map<string, Open>()
@@ -82,10 +85,23 @@ function hold(place: LogPlace): Promise<Recording> {
   }
   const entry: Open = { recording: read(place, (bytes) => grow(place.run, bytes)), bytes: 0 }
   open.set(place.run, entry)
-  entry.recording.catch(() => {
-    if (open.get(place.run) === entry) open.delete(place.run)
-  })
+  entry.recording.then(
+    (recording) => prepare(entry, recording),
+    () => {
+      if (open.get(place.run) === entry) open.delete(place.run)
+    },
+  )
   return entry.recording
+}
+
+/** As long as there is time and room. Requests that come meanwhile wait for one step at most. */
+async function prepare(entry: Open, recording: Recording): Promise<void> {
+  const until = performance.now() + PREPARE_FOR
+  for (const bytes of prepareWindows(recording)) {
+    entry.bytes += bytes
+    if (performance.now() > until || total() > memory) return
+    await nextTurn()
+  }
 }
 
 /** @throws {FeedError} `recording-too-large` */

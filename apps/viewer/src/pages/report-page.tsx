@@ -68,8 +68,10 @@ function showDocument(host: HTMLElement, html: string): void {
   sheet.replaceSync(style.replaceAll(/(^|[\s,}])(:root|html|body)(?=[\s,{:])/g, '$1:host'))
   root.adoptedStyleSheets = [sheet]
   for (const element of parsed.querySelectorAll('script, title, meta')) element.remove()
-  // The page has landmarks of its own; those of the document become plain blocks here.
-  for (const landmark of parsed.querySelectorAll('main, header, footer, nav')) {
+  // The page has landmarks of its own; those of the document become plain blocks here. A header may keep its
+  // element, by which the report's style knows it.
+  for (const head of parsed.querySelectorAll('header, footer')) head.setAttribute('role', 'presentation')
+  for (const landmark of parsed.querySelectorAll('main, nav')) {
     const block = parsed.createElement('div')
     block.className = `${landmark.className} ${landmark.localName}`
     block.append(...landmark.childNodes)

@@ -2,8 +2,7 @@
 import { health, pairRequest, pairResult, serverInfo } from '@firstcrank/feed'
 import { METRICS_TYPE } from '../../metrics.js'
 import type { Context } from '../context.js'
-import { COOKIE } from '../guard.js'
-import { TOKEN_SECONDS } from '../pairing.js'
+import { giveToken } from '../pair-page.js'
 import { type Route, route } from '../route.js'
 
 /** Paths that need no paired device. */
@@ -55,7 +54,7 @@ export function serverRoutes(context: Context): Route[] {
       handle: ({ body, request, response }) => {
         const token = context.pairing.pair(body.code, body.device, request.socket.remoteAddress ?? '')
         context.log.info({ device: body.device, address: request.socket.remoteAddress }, 'device paired')
-        response.cookie(COOKIE, token, { httpOnly: true, sameSite: 'strict', path: '/', maxAge: TOKEN_SECONDS * 1_000 })
+        giveToken(response, token)
         return { body: { paired: true }, headers: { 'Cache-Control': 'no-store' } }
       },
     }),
