@@ -87,7 +87,7 @@ const PICTURES: readonly Picture[] = [
         .getByRole('textbox', { name: 'What was repaired since the run before' })
         .fill('Oil hose of the remote filter was kinked: new hose, refilled.')
       await page.getByRole('checkbox', { name: /^Oil filled/ }).check()
-      await page.locator('.keeping', { hasText: 'Kept.' }).waitFor()
+      await page.locator('.keeping', { hasText: 'Saved.' }).waitFor()
     },
   },
   {

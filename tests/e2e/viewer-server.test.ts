@@ -70,7 +70,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, from the server', () => {
     await page.getByRole('link', { name: 'Notes', exact: true }).click()
     await page.getByRole('textbox', { name: 'Vehicle' }).fill('Rescue 7')
     await page.getByRole('checkbox', { name: /^Oil filled/ }).check()
-    await expect.poll(() => page.locator('.keeping').textContent()).toBe('Kept.')
+    await expect.poll(() => page.locator('.keeping').textContent()).toBe('Saved.')
     await page.reload()
     await expect.poll(() => page.getByRole('textbox', { name: 'Vehicle' }).inputValue()).toBe('Rescue 7')
     expect(await page.getByRole('checkbox', { name: /^Oil filled/ }).isChecked()).toBe(true)

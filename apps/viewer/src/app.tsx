@@ -65,8 +65,8 @@ export function App() {
             {text.nav.live}
           </a>
         </nav>
-        <SettingsBar />
       </header>
+      <SettingsBar />
       {failure !== null && (
         <p class="note" role="alert">
           {failure}

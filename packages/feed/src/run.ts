@@ -44,6 +44,7 @@ export const runVerdict = z
   .object({
     level: z.enum(['fail', 'caution', 'none-found', 'nothing-judged']),
     verdict: z.string(),
+    stop: z.boolean().describe('Whether the engine must not be run before something is done'),
     counts: z.record(z.string(), z.int()),
     faults: z.int(),
     analysis: z.string().describe('Version of the analysis and of the profile it used'),

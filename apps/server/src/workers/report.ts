@@ -69,7 +69,8 @@ export function judge(recording: Recording, place: LogPlace, version: string): J
   try {
     const report = makeReport(recording, place)
     const { level, verdict, counts, faults } = report.conclusion
-    const known = { level, verdict, counts: { ...counts }, faults, analysis: version }
+    const stop = report.findings.some(({ urgency }) => urgency === 'stop')
+    const known = { level, verdict, stop, counts: { ...counts }, faults, analysis: version }
     return { verdict: known, report: JSON.stringify(report), problem: null }
   } catch (error) {
     return { verdict: null, report: null, problem: error instanceof FeedError ? error.code : 'internal' }

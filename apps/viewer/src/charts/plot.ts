@@ -48,6 +48,13 @@ export const GUTTER = { left: 58, right: 10 } as const
 const TICK_ROOM = 90
 const FONT = '12px system-ui, "DejaVu Sans", sans-serif'
 
+/** Pixels between samples from which on each is marked. */
+const SPARSE = 14
+
+function isSparse(plot: uPlot, first: number, last: number): boolean {
+  return last - first < plot.bbox.width / devicePixelRatio / SPARSE
+}
+
 /** Puts a plot into an element. */
 export function createPlot(host: HTMLElement, spec: PlotSpec, width: number, height: number): PlotHandle {
   const colors = FURNITURE[spec.theme]
@@ -96,7 +103,12 @@ export function createPlot(host: HTMLElement, spec: PlotSpec, width: number, hei
             // Whole device pixels: wider lines cost half the frames on dense screens.
             width: colors.lineWidth / (devicePixelRatio > 1 ? devicePixelRatio / 1.5 : 1),
             dash: [...dash],
-            points: { show: false },
+            // Where samples are far apart they are seen to be: the line between them is only drawn.
+            points: {
+              size: 5,
+              fill: color,
+              show: (self: uPlot, _: number, first: number, last: number) => isSparse(self, first, last),
+            },
             spanGaps: false,
             ...(line.stepped && uPlot.paths.stepped ? { paths: uPlot.paths.stepped({ align: 1 }) } : {}),
           }

@@ -1,6 +1,6 @@
 /** Two runs before and after a repair: the plain statement first, then all that it stands on. */
 import type { Comparison } from '@firstcrank/analysis'
-import { useEffect, useMemo } from 'preact/hooks'
+import { useEffect, useMemo, useState } from 'preact/hooks'
 import { CompareChanges } from '../parts/compare-changes.js'
 import { CompareChooser, changeRuns } from '../parts/compare-chooser.js'
 import { CompareExposure } from '../parts/compare-exposure.js'
@@ -71,6 +71,7 @@ interface BodyProps {
 function Body({ state, pair, units }: BodyProps) {
   const { before, after, comparison, failure } = pair
   const sides = useSides(before, after)
+  const [anyOrder, setAnyOrder] = useState(false)
   if (state.before === null || state.after === null) return <Empty state={state} />
   if (state.before === state.after) return <p class="notice">{compareText.problems.same}</p>
   if (before?.state === 'failed' || after?.state === 'failed' || failure !== null) return <Failures pair={pair} />
@@ -82,9 +83,22 @@ function Body({ state, pair, units }: BodyProps) {
       </p>
     )
   }
+  const notices = <Notices comparison={comparison} state={state} />
+  if (isReversed(comparison) && !anyOrder) {
+    return (
+      <>
+        {notices}
+        <p>
+          <button type="button" onClick={() => setAnyOrder(true)}>
+            {compareText.problems.anyOrder}
+          </button>
+        </p>
+      </>
+    )
+  }
   return (
     <>
-      <Notices comparison={comparison} state={state} />
+      {notices}
       <CompareVerdict comparison={comparison} sides={sides} vouched={state.vouched} />
       <CompareFaults faults={comparison.faults} sides={sides} open={state.open} units={units} />
       <CompareOverlay
@@ -156,13 +170,18 @@ function Failures({ pair }: { readonly pair: PairState }) {
   )
 }
 
+/** Whether the run under "before" is the later one: what it would prove is not what is asked. */
+function isReversed({ before: { recording: a }, after: { recording: b } }: Comparison): boolean {
+  return a.dated && b.dated && a.from > b.from
+}
+
 /** What is odd about the choice of runs. */
 function Notices({ comparison, state }: { readonly comparison: Comparison; readonly state: CompareState }) {
   const [a, b] = [comparison.before.recording, comparison.after.recording]
   if (a.from === b.from && a.to === b.to && a.frames === b.frames) {
     return <p class="notice">{compareText.problems.sameContent}</p>
   }
-  if (!a.dated || !b.dated || a.from <= b.from) return null
+  if (!isReversed(comparison)) return null
   return (
     <p class="notice">
       {compareText.problems.order}{' '}

@@ -4,14 +4,13 @@ import type { SourceInfo } from '@firstcrank/feed'
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { soundAlarm } from '../parts/alarm.js'
 import { LiveFigures } from '../parts/live-figures.js'
+import { Vital, vitalName } from '../parts/live-vital.js'
 import { isStale, NEW_WATCH, type Sight, type Stage, stageOf, watchOn } from '../parts/live-watch.js'
 import { ReplayBar } from '../parts/replay-bar.js'
 import { Trend } from '../parts/trend.js'
 import { feed, findServer, watchSources } from '../recording/server.js'
-import { type LiveState, type LiveVital, useLive, type VitalChoice } from '../recording/use-live.js'
-import { formatNumber, scaleOf } from '../state/quantity.js'
+import { type LiveState, useLive, type VitalChoice } from '../recording/use-live.js'
 import { formatRoute } from '../state/route.js'
-import { useSettings } from '../state/settings.js'
 import { text } from '../words/text.js'
 
 const VITALS: readonly VitalChoice[] = [
@@ -112,19 +111,24 @@ function LiveSheet({ source, told }: { readonly source: string; readonly told: S
           </button>
         )}
         <button type="button" aria-pressed={sound} onClick={() => setSound(!sound)}>
-          {text.live.sound}
+          {text.live.sound[sound ? 'on' : 'off']}
         </button>
       </div>
-      {told !== null && replay !== null && <ReplayBar source={told} position={replay} />}
+      {told !== null && replay !== null && (
+        <>
+          <p class="replay-words">{text.live.replay(text.replay.times(replay.speed))}</p>
+          <ReplayBar source={told} position={replay} />
+        </>
+      )}
       <div class="stage-slot">
         <div role="alert">{alarm && <p class="alarm">{text.live.oil}</p>}</div>
         <p class="stage" role="status">
-          {stale ? text.live.stages.stale : stageWords(stage)}
+          {sayStage(stage, live.came !== null, stale)}
         </p>
       </div>
       <div class="vitals">
         {VITALS.map(({ id }) => (
-          <Vital key={id} id={id} vital={live.vitals.get(id)} now={now} stale={stale} />
+          <Vital key={id} id={id} vital={live.vitals.get(id)} now={now} stale={stale} begun={live.came !== null} />
         ))}
       </div>
       <h2>{text.live.trend}</h2>
@@ -136,7 +140,7 @@ function LiveSheet({ source, told }: { readonly source: string; readonly told: S
       </div>
       <LiveFigures source={source} paused={paused} />
       <h2>{text.live.faults}</h2>
-      {live.faults.length === 0 && <p>{text.live.faultsNone}</p>}
+      {live.faults.length === 0 && <p>{live.came === null ? text.live.noneYet : text.live.faultsNone}</p>}
       <ul class="fault-list">
         {live.faults.map(({ sa, spn, fmi, name }) => (
           <li key={`${sa}/${spn}/${fmi}`} class="live-fault">
@@ -173,36 +177,6 @@ function Before() {
   )
 }
 
-function Vital({ id, vital, now, stale }: { id: string; vital: LiveVital | undefined; now: number; stale: boolean }) {
-  const { units } = useSettings()
-  const name = vitalName(id)
-  if (vital === undefined || vital.time === null) {
-    return (
-      <div class="vital">
-        <span class="vital-name">{name}</span>
-        <span class="vital-value none">{text.live.never}</span>
-      </div>
-    )
-  }
-  const { signal, value, came, period } = vital
-  const scale = scaleOf(signal.unit, signal.resolution, units)
-  const old = stale || isStale(now - came, period)
-  return (
-    <div class={old ? 'vital old' : 'vital'}>
-      <span class="vital-name">{name}</span>
-      <span class="vital-value">
-        {value === null ? text.plots.status['not-available'] : formatNumber(scale.show(value), id === 'volts' ? 1 : 0)}
-      </span>
-      <span class="vital-unit">{scale.unit}</span>
-      <span class="vital-old">{old ? text.live.old : ''}</span>
-    </div>
-  )
-}
-
-function vitalName(id: string): string {
-  return text.live.vitals[id as keyof typeof text.live.vitals]
-}
-
 /** The stage of the start; every batch is one moment. */
 function useStage({ vitals }: LiveState): Stage {
   const watch = useRef(NEW_WATCH)
@@ -213,11 +187,17 @@ function useStage({ vitals }: LiveState): Stage {
   return stageOf(watch.current, sight)
 }
 
+/** What is said of the stage: nothing of old data, but that an engine without oil pressure must not be cranked. */
+function sayStage(stage: Stage, came: boolean, stale: boolean): string {
+  if (!came) return text.live.unknownYet
+  return stale && stage.kind !== 'stopped-no-oil' ? text.live.stages.stale : stageWords(stage)
+}
+
 function stageWords(stage: Stage): string {
   const words = text.live.stages
   switch (stage.kind) {
     case 'cranking':
-      return words.cranking(Math.ceil(stage.left))
+      return words.cranking(Math.ceil(stage.left), stage.missed)
     case 'oil-wait':
       return words['oil-wait'](Math.ceil(stage.left))
     case 'no-oil':

@@ -193,7 +193,7 @@ function rowOf({ id, title, vehicle, file, summary, verdict, state }: Run): Row 
     length: seconds === null ? '' : formatDuration(seconds),
     faults: summary === null ? '' : `${summary.faultCount}`,
     verdict: [vehicle, verdict?.verdict].filter(Boolean).join(': '),
-    level: state === 'reading' ? 'reading' : (verdict?.level ?? ''),
+    level: state === 'reading' ? 'reading' : verdict?.stop ? 'stop' : (verdict?.level ?? ''),
   }
 }
 

@@ -21,7 +21,12 @@ describe('a start that is watched', () => {
   })
 
   it('counts down what the starter may: 30 s, published limits on cranking time', () => {
-    expect(after([0, 0, 0], [10, 180, 0], [22, 210, 0])).toEqual({ kind: 'cranking', seconds: 12, left: 18 })
+    expect(after([0, 0, 0], [10, 180, 0], [22, 210, 0])).toEqual({
+      kind: 'cranking',
+      seconds: 12,
+      left: 18,
+      missed: false,
+    })
     expect(after([10, 180, 0], [60, 180, 0])).toMatchObject({ left: 0 })
   })
 
@@ -34,6 +39,19 @@ describe('a start that is watched', () => {
 
   it('says stop again when pressure goes later on', () => {
     expect(after([12, 450, 0], [20, 800, 300], [200, 1_500, 40])).toMatchObject({ kind: 'no-oil' })
+  })
+
+  it('does not forget that there was no pressure until the engine has run with it', () => {
+    const without = [
+      [12, 450, 0],
+      [22.5, 800, 12],
+      [30, 0, 0],
+    ] as const
+    expect(after(...without)).toEqual({ kind: 'stopped-no-oil' })
+    expect(after(...without, [60, 180, 0])).toMatchObject({ kind: 'cranking', missed: true })
+    expect(after(...without, [60, 180, 0], [70, 800, 300], [80, 0, 0])).toEqual({ kind: 'standing' })
+    // A replay that is moved back to before begins anew.
+    expect(after(...without, [5, 0, 0])).toEqual({ kind: 'standing' })
   })
 
   it('never takes missing for zero', () => {

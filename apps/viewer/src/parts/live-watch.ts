@@ -15,8 +15,10 @@ export interface Sight {
 /** How far the start has come. */
 export type Stage =
   | { readonly kind: 'unknown' | 'standing' | 'running' }
-  /** Seconds of cranking so far, and left of what the starter may. */
-  | { readonly kind: 'cranking'; readonly seconds: number; readonly left: number }
+  /** It stands after it ran without oil pressure, and since then has not run with any. */
+  | { readonly kind: 'stopped-no-oil' }
+  /** Seconds of cranking so far, and left of what the starter may; whether it ran without oil pressure before. */
+  | { readonly kind: 'cranking'; readonly seconds: number; readonly left: number; readonly missed: boolean }
   /** Seconds left until oil pressure has to be there. */
   | { readonly kind: 'oil-wait'; readonly left: number }
   | { readonly kind: 'no-oil'; readonly seconds: number }
@@ -26,6 +28,8 @@ export type Stage =
 export interface Watch {
   readonly crankingSince: number | null
   readonly runningSince: number | null
+  /** When it was last seen to run without oil pressure; null once it has run with it. */
+  readonly missedAt: number | null
 }
 
 /** Below this an engine stands, from this on it runs by itself; rpm. Source: common practice. */
@@ -37,17 +41,27 @@ const OIL_SECONDS: number = LIMITS['oil-pressure-rise.caution-to'].value
 const OIL_LEVEL: number = LIMITS['oil-pressure-rise.level'].value
 
 /** Nothing seen yet. */
-export const NEW_WATCH: Watch = { crankingSince: null, runningSince: null }
+export const NEW_WATCH: Watch = { crankingSince: null, runningSince: null, missedAt: null }
 
 /** Takes a moment in. Times that go back begin a new watch: a replay was moved. */
-export function watchOn(watch: Watch, { time, speed }: Sight): Watch {
+export function watchOn(watch: Watch, sight: Sight): Watch {
+  const { time, speed } = sight
   if (speed === null) return watch
+  const next = { ...turning(watch, time, speed), missedAt: watch.missedAt }
+  if (next.missedAt !== null && next.missedAt > time) next.missedAt = null
+  const { kind } = stageOf(next, sight)
+  if (kind === 'no-oil') next.missedAt = time
+  if (kind === 'running') next.missedAt = null
+  return next
+}
+
+function turning(watch: Watch, time: number, speed: number): Pick<Watch, 'crankingSince' | 'runningSince'> {
   const since = (start: number | null): number => (start === null || start > time ? time : start)
   if (speed >= RUNS_FROM) return { crankingSince: null, runningSince: since(watch.runningSince) }
   if (speed >= TURNS_FROM && watch.runningSince === null) {
     return { crankingSince: since(watch.crankingSince), runningSince: null }
   }
-  return speed < TURNS_FROM ? NEW_WATCH : watch
+  return speed < TURNS_FROM ? { crankingSince: null, runningSince: null } : watch
 }
 
 /** How far it has come. */
@@ -55,9 +69,9 @@ export function stageOf(watch: Watch, { time, speed, oil }: Sight): Stage {
   if (speed === null) return { kind: 'unknown' }
   if (watch.crankingSince !== null) {
     const seconds = (time - watch.crankingSince) / 1e6
-    return { kind: 'cranking', seconds, left: Math.max(0, CRANK_SECONDS - seconds) }
+    return { kind: 'cranking', seconds, left: Math.max(0, CRANK_SECONDS - seconds), missed: watch.missedAt !== null }
   }
-  if (watch.runningSince === null) return { kind: 'standing' }
+  if (watch.runningSince === null) return { kind: watch.missedAt === null ? 'standing' : 'stopped-no-oil' }
   if (oil === null) return { kind: 'oil-unknown' }
   if (oil >= OIL_LEVEL) return { kind: 'running' }
   const seconds = (time - watch.runningSince) / 1e6

@@ -8,7 +8,7 @@ export function SettingsBar() {
   const { theme, units } = useSettings()
   const words = text.settings
   return (
-    <div class="settings">
+    <aside class="settings" aria-label={words.label}>
       <fieldset class="choices small">
         <legend class="hidden">{words.theme}</legend>
         {THEMES.map((choice) => (
@@ -35,6 +35,6 @@ export function SettingsBar() {
           </button>
         ))}
       </fieldset>
-    </div>
+    </aside>
   )
 }

@@ -14,14 +14,14 @@ export function StepList({ steps, cautions, id }: StepListProps) {
   return (
     <ol class="steps">
       {steps.map((step, index) => {
-        const notes = [text.sheet.key[step.key], step.tool === null ? '' : text.sheet.tool(step.tool)].filter(Boolean)
+        const key = text.sheet.key[step.key]
         return (
           <li key={step.text}>
             <label class="step" for={`${id}-${index}`}>
               <input type="checkbox" id={`${id}-${index}`} />
               <span>
-                {step.text}
-                {notes.length > 0 && <span class="step-notes"> {notes.join(', ')}</span>}
+                {key !== '' && <strong class="step-key">{key}</strong>} {step.text}
+                {step.tool !== null && <span class="faint"> ({text.sheet.tool(step.tool)})</span>}
               </span>
             </label>
             <Cautions ids={step.cautions} cautions={cautions} />

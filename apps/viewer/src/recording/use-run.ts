@@ -115,7 +115,7 @@ function summaryOf({ info, report }: OpenRun): Parameters<typeof noteFound>[1] {
   if (info === null || info.from === null || info.to === null) return {}
   return {
     verdict: report?.conclusion.verdict ?? '',
-    level: report?.conclusion.level ?? '',
+    level: report?.findings.some(({ urgency }) => urgency === 'stop') ? 'stop' : (report?.conclusion.level ?? ''),
     from: info.dated ? info.from : null,
     seconds: (info.to - info.from) / 1e6,
     faults: new Set(

@@ -36,6 +36,7 @@ export const compareText = {
   problems: {
     same: 'This is the same run twice: nothing can have changed. Choose another run for one of the places.',
     sameContent: 'Both files hold the same recording: nothing can have changed.',
+    anyOrder: 'The dates are wrong: compare in this order',
     order: 'The run under “Before” was recorded after the other one.',
     side: { before: 'The run before cannot be read', after: 'The run after cannot be read' },
     failed: 'The two runs cannot be compared',
