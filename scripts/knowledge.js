@@ -149,7 +149,7 @@ export function faultsPage() {
   ])
   return `# Faults and their causes
 
-${GENERATED} The controller's claim is where it starts; what the recording shows for and against it decides how sure a cause is. A part is never replaced first.
+${GENERATED} The controller's claim is where it starts; what the recording shows for and against it decides how sure a cause is. A part is never replaced first. How a cause is found from these tables: [fault-reasoning.md](fault-reasoning.md).
 
 - **probable**: the evidence points here, and something decisive is among it.
 - **possible**: it fits.

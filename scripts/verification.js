@@ -209,7 +209,19 @@ ${lines.join('\n')}`
 function analysis() {
   return `## The analysis
 
-Every limit of a check, with its source: [checks.md](checks.md). What is known of parts, causes and failure modes: [faults.md](faults.md). How often the cause that the simulator built in is found, and how often a healthy run raises an alarm: [evaluation.md](evaluation.md), made by \`npm run evaluate\`.`
+Every limit of a check, with its source: [checks.md](checks.md). What is known of parts, causes and failure modes: [faults.md](faults.md).
+
+How often it is right, judged on simulated runs whose truth is known, in the words of [evaluation.md](evaluation.md), which \`npm run evaluate\` makes with tables by scenario and the errors of phase boundaries:
+
+${results().join('\n')}`
+}
+
+/** The results that docs/evaluation.md states. */
+function results() {
+  const lines = read('docs/evaluation.md').split('\n')
+  const found = lines.filter((line) => line.startsWith('**Result:** '))
+  if (found.length === 0) throw new Error('docs/evaluation.md has no result')
+  return found.map((line) => `- ${line.slice('**Result:** '.length)}`)
 }
 
 /**

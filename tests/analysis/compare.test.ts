@@ -5,6 +5,7 @@
 import { readFileSync } from 'node:fs'
 import { openRecording } from '@firstcrank/decoder'
 import { findScenario, SCENARIOS, type Scenario, type SimulationOptions, writeLog } from '@firstcrank/simulator'
+import { asyncProperty, assert as check, constantFrom, integer } from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { analyse } from '../../packages/analysis/src/analyse.js'
 import {
@@ -96,7 +97,163 @@ describe.each([1, 2, 3])('seed %i', (seed) => {
   })
 })
 
+describe('frames of a repair', () => {
+  const before = made('missing-air-mass-signal', 11)
+
+  /** The mended run, with a frame put in so many seconds after key-on. */
+  async function withFrame(seconds: number, ...frames: string[]): Promise<Comparison> {
+    const lines = writeLog('clean-first-start', { seed: 31 }).text.trimEnd().split('\n')
+    const start = Number((lines[0] as string).slice(1, 18)) + seconds
+    const at = lines.findIndex((line) => Number(line.slice(1, 18)) >= start)
+    const time = (lines[at] as string).slice(0, 19)
+    lines.splice(at, 0, ...frames.map((frame) => `${time} can0 ${frame}`))
+    return compareRuns(await before, await opened(utf8(`${lines.join('\n')}\n`), 'after'))
+  }
+
+  test('without them it is proved', async () => {
+    expect(gradesOf(await withFrame(60, '18FECF00#00FF00000000FFFF'))).toEqual([[132, 4, 'proved', 'gone']])
+  })
+
+  test('a pending fault (DM6) has come back, though it is not active', async () => {
+    // Lamps off; SPN 132, FMI 4, once.
+    const comparison = await withFrame(60, '18FECF00#00FF84000401FFFF')
+    expect(gradesOf(comparison)).toEqual([[132, 4, 'came-back', 'gone']])
+    const [fault] = comparison.faults
+    expect(fault.statement).toContain('pending')
+    const pending = fault.evidence.find(({ text }) => text.includes('pending in DM6'))
+    expect(pending).toMatchObject({ run: 'after' })
+    // Another part's pending fault is not this one's.
+    expect(gradesOf(await withFrame(60, '18FECF00#00FF69000301FFFF'))).toEqual([[132, 4, 'proved', 'gone']])
+  })
+
+  test('a clear of one fault (DM22) and its answer are clear commands too', async () => {
+    const comparison = await withFrame(5, '18C300F9#11FFFFFFFF840004', '18C3F900#12FFFFFFFF840004')
+    expect(comparison.clears.map(({ dm, sa, da, run }) => [dm, sa, da, run])).toEqual([
+      [22, 249, 0, 'after'],
+      [22, 0, 249, 'after'],
+    ])
+    expect(comparison.clears[0].text).toContain('clear active, SPN 132 FMI 4')
+    expect(comparison.faults[0].reasons.join(' ')).toContain('Clearing is not fixing')
+    expect(comparison.conclusion.at(-1)).toContain('Clearing is not fixing')
+  })
+})
+
+describe('what a check measures', () => {
+  test('is direct evidence where the fault never left before and the check passes after', async () => {
+    const stuck = await made('egr-valve-stuck', 12)
+    const mended = compareRuns(stuck, await made('healthy-hot-restart', 32))
+    const [fault] = mended.faults
+    expect([fault.spn, fault.grade]).toEqual([27, 'proved'])
+    expect(fault.statement).toContain('EGR valve follows its command')
+    expect(
+      new Set(fault.evidence.filter(({ signals }) => signals.some(({ spn }) => spn === 27)).map(({ run }) => run)),
+    ).toEqual(new Set(['before', 'after']))
+    // Still stuck, in a run that ends as soon as it could show: never a repair.
+    const early = compareRuns(stuck, await made('egr-valve-stuck', 33, { duration: 11 }))
+    expect(['came-back', 'not-proved', 'not-tested']).toContain(early.faults[0].grade)
+  })
+})
+
+describe('every number can be opened', () => {
+  test('in the run it belongs to', async () => {
+    const [a, b] = [await made('five-volt-short', 14), await made('test-shorted-mended', 34)]
+    const { before, after, ...comparison } = compareRuns(a, b)
+    const spans = { before: before.recording, after: after.recording }
+    const places = [
+      ...comparison.faults.flatMap(({ evidence }) => evidence),
+      ...comparison.clears,
+      ...comparison.exposure.flatMap(({ evidence }) => evidence),
+      ...comparison.vitals.flatMap(({ evidence }) => evidence),
+      ...comparison.changes.flatMap(({ evidence }) => evidence),
+    ]
+    for (const { run, from, to } of places) {
+      expect(from).toBeGreaterThanOrEqual(spans[run].from)
+      expect(to).toBeLessThanOrEqual(spans[run].to)
+      expect(to).toBeGreaterThanOrEqual(from)
+    }
+    const both = (evidence: readonly { readonly run: string }[]): number => new Set(evidence.map(({ run }) => run)).size
+    for (const { evidence } of comparison.vitals) expect(both(evidence)).toBe(2)
+    for (const { evidence } of comparison.exposure) expect(both(evidence)).toBe(2)
+    for (const { evidence, grade } of comparison.faults) if (grade !== null) expect(both(evidence)).toBe(2)
+    for (const { evidence } of comparison.changes) expect(evidence.length).toBeGreaterThan(0)
+  })
+
+  test('runs are laid over one another by key-on, first crank and engine start', async () => {
+    const [a, b] = [await made('missing-air-mass-signal', 15), await made('clean-first-start', 35)]
+    const comparison = compareRuns(a, b)
+    expect(comparison.overlays.map(({ event }) => event.event)).toEqual(['key-on', 'first-crank', 'engine-start'])
+    for (const { from, to, plots, event } of comparison.overlays) {
+      expect(from).toBeLessThan(0)
+      const [speed] = plots
+      expect(speed.title).toBe('Engine speed')
+      // At the event both stand still or turn with the starter; later both run.
+      for (const { least, greatest, name } of speed.traces) {
+        const column = Math.floor((-from / (to - from)) * least.length)
+        if (event.event === 'first-crank') {
+          const standing = greatest.slice(0, column - 3).filter((value) => value !== null)
+          expect(Math.max(...standing), name).toBeLessThan(60)
+          expect(Math.max(...greatest.slice(column).map((value) => value ?? 0)), name).toBeGreaterThan(500)
+        }
+      }
+    }
+    const page = renderComparison(comparison, 'html')
+    expect(page.match(/<svg /g)).toHaveLength(3)
+    expect(page).toContain('After the engine started')
+    expect(renderComparison(comparison, 'text')).not.toContain('<svg')
+  })
+})
+
 describe('any two runs', () => {
+  const DRAWN = asyncProperty(
+    constantFrom('clean-first-start', 'missing-air-mass-signal', 'poor-ground-in-crank', 'boost-sensor-drift'),
+    constantFrom('heater-link-open', 'blocked-oil-hose', 'gauge-address-conflict', 'healthy-hot-restart'),
+    integer({ min: 1, max: 500 }),
+    integer({ min: 0, max: 14 }),
+    integer({ min: 18, max: 60 }),
+    async (one, two, seed, from, to) => {
+      const [a, b] = [await cut(one, seed, from, to), await cut(two, seed + 500, 0, to)]
+      const same = compareRuns(a, a)
+      for (const { change, grade } of same.faults) expect([change, grade]).toEqual(['still-there', 'came-back'])
+      expect(same.changes).toEqual([])
+      for (const { difference, matters } of same.vitals) expect([difference, matters === 'yes']).toEqual([0, false])
+      for (const { coverage, before, after } of same.exposure) {
+        expect(coverage === 1 || before.standing + before.cranking + before.running === 0).toBe(true)
+        expect(after).toEqual(before)
+      }
+      for (const { offset } of same.alignment) expect(offset).toBe(0)
+      for (const { plots } of same.overlays) {
+        for (const { traces } of plots) expect(traces[1].least).toEqual(traces[0].least)
+      }
+      const [there, back] = [compareRuns(a, b), compareRuns(b, a)]
+      const parts = ({ faults }: Comparison, ...changes: string[]): string[] =>
+        faults
+          .filter(({ change }) => changes.includes(change))
+          .map(({ sa, spn }) => `${sa}/${spn}`)
+          .sort()
+      expect(parts(there, 'gone')).toEqual(parts(back, 'new'))
+      expect(parts(there, 'new')).toEqual(parts(back, 'gone'))
+      expect(parts(there, 'still-there', 'changed')).toEqual(parts(back, 'still-there', 'changed'))
+      expect(back.vitals.map(({ id, phase, difference }) => [id, phase, round(-difference)])).toEqual(
+        there.vitals.map(({ id, phase, difference }) => [id, phase, round(difference)]),
+      )
+      expect(back.alignment.map(({ event, offset }) => [event, -offset])).toEqual(
+        there.alignment.map(({ event, offset }) => [event, offset]),
+      )
+      expect(there.vehicle.same).toBe(back.vehicle.same)
+    },
+  )
+  const round = (value: number): number => Math.round(value * 1e6) / 1e6 + 0
+  /** A recording that begins and ends anywhere. */
+  async function cut(name: string, seed: number, from: number, to: number): Promise<Run> {
+    const lines = writeLog(name, { seed, duration: to }).text.trimEnd().split('\n')
+    const start = Number((lines[0] as string).slice(1, 18)) + from
+    return opened(utf8(`${lines.filter((line) => Number(line.slice(1, 18)) >= start).join('\n')}\n`), name)
+  }
+
+  test('compared with itself changes nothing, swapped it mirrors: drawn runs, cut anywhere', async () => {
+    await check(DRAWN, { numRuns: 25 })
+  }, 120_000)
+
   const NAMES = ['clean-first-start', 'missing-air-mass-signal', 'five-volt-short', 'heater-link-open']
 
   test.each(NAMES)('%s compared with itself changes nothing', async (name) => {

@@ -143,6 +143,22 @@ describe('attempts', () => {
     expect(phases.at(-1)?.cycle).toBe(1)
   })
 
+  test('an engine that catches and dies at once: a stall where the controller let the starter go, else a failed attempt', async () => {
+    // 500 rpm for 0.3 s.
+    const speed = (t: number): number =>
+      t < 12 ? 0 : t < 14 ? 200 : t < 14.3 ? 500 : Math.max(0, 500 - 3000 * (t - 14.3))
+    const released = (t: number): number => (t < 12 ? 0 : t < 14.2 ? 2 : t < 14.4 ? 3 : 0)
+    const held = (t: number): number => (t < 12 || t >= 14.4 ? 0 : 2)
+    const [one, other] = [
+      await phasesOfRun({ signals: { 190: speed, 1675: released, 3543: null }, instants: { keyOff: 60, end: 40 } }),
+      await phasesOfRun({ signals: { 190: speed, 1675: held, 3543: null }, instants: { keyOff: 60, end: 40 } }),
+    ]
+    expect(find(one, 'cranking').attempt?.started).toBe(true)
+    expect(kindsOf(one)).toContain('stall')
+    expect(find(other, 'cranking').attempt?.started).toBe(false)
+    expect(kindsOf(other)).not.toContain('run-up')
+  })
+
   test('a heater without a lamp on the bus is a probable preheating', async () => {
     const phases = await phasesOfRun({ signals: { ...UNREPORTED, 1081: null } })
     expect(find(phases, 'preheat').basis).toBe('probable')
@@ -159,6 +175,16 @@ describe('the end of a run', () => {
     expect(seconds(find(phases, 'stall').from)).toBeCloseTo(60, 0)
     expect(kindsOf(phases)).not.toContain('shutdown')
     expect(kindsOf(phases).at(-1)).toBe('key-on')
+  })
+
+  test('an engine that nearly dies and comes back by itself did not stop', async () => {
+    // 300 rpm for two seconds and a half: below any idle, and never standing.
+    const dips = (t: number): number => (t > 40 && t < 42.5 ? 300 : stops(t))
+    const phases = await phasesOfRun({ signals: { ...UNREPORTED, 190: dips, 158: 12.6 } })
+    expect(phases.filter(({ kind }) => kind === 'stall').map(({ from }) => Math.round(seconds(from)))).toEqual([60])
+    phases.slice(1).forEach((phase, index) => {
+      expect(phase.from).toBeGreaterThanOrEqual(phases[index].to)
+    })
   })
 
   test('with the key off before, it was commanded', async () => {

@@ -216,18 +216,29 @@ describe('times', () => {
   })
 
   it('with a hole and with a leap of more than a day are left as they are, and both reported', async () => {
-    const recording = await speeds(['1648577725.000000', '1648577730.000000', '1648750000.000000'])
+    const seconds = ['1648577725.000000', '1648577730.000000', '1648750000.000000', '1648750000.010000']
+    const recording = await speeds(seconds)
     expect(recording.clock.holes.kept).toEqual([{ from: 1_648_577_725_000_000, to: 1_648_577_730_000_000 }])
-    expect(recording.clock.jumps.kept).toEqual([{ from: 1_648_577_730_000_000, to: 1_648_750_000_000_000 }])
-    expect(timesOf(recording)).toHaveLength(3)
+    expect(recording.clock.jumps.kept).toEqual([{ from: 1_648_577_730_000_000, to: 1_648_750_000_010_000 }])
+    expect(timesOf(recording)).toHaveLength(4)
   })
 
   it('that leap on and are set back until they are past exact microseconds stay where they are', async () => {
-    const seconds = [1_648_577_725, 4_648_577_725, 1_648_577_726, 7_648_577_725, 1_648_577_727]
+    const start = 1_648_577_725
+    const set = start + 3_000_000_000
+    const seconds = [start, set, set + 1, start + 1, set + 3_000_000_000, start + 2]
     const recording = await speeds(seconds.map((time) => `${time}.000000`))
-    const set = 4_648_577_725
-    expect(timesOf(recording)).toEqual([seconds[0], set, set, set, set + 1].map((time) => time * 1e6))
+    expect(timesOf(recording)).toEqual([start, start, set + 1, set + 1, set + 1, set + 2].map((time) => time * 1e6))
     expect(recording.clock).toMatchObject({ untimed: 1, steps: { total: 1 }, jumps: { total: 1 } })
+  })
+
+  it('with one damaged digit far ahead move nothing that follows, and are reported', async () => {
+    const recording = await speeds(['1648577725.000000', '7648577725.010000', '1648577725.020000'])
+    expect(timesOf(recording)).toEqual([1648577725000000, 1648577725000000, 1648577725020000])
+    expect(recording.clock).toMatchObject({
+      ...{ last: 1648577725020000, steps: { total: 0 }, jumps: { total: 0 } },
+      strays: { total: 1, kept: [{ at: 1648577725000000, printed: 7648577725010000 }] },
+    })
   })
 
   it('beyond what is exact are no times', async () => {

@@ -2,10 +2,11 @@
 import { HYPOTHESES } from '@firstcrank/analysis'
 import { SCENARIOS } from '@firstcrank/simulator'
 import { describe, expect, it, test } from 'vitest'
-import { chance, drawsOf, FIRST_SEED, healthyDraws } from './draws.js'
+import { chance, drawsOf, FIRST_SEED, healthyDraws, TUNING_END } from './draws.js'
 import { judge, type Outcome } from './judge.js'
+import { PARTS, partsOf, withPart } from './page.js'
 import { namesRoot, ROOTS } from './roots.js'
-import { boundaryScores, healthyScore, page, scenarioScores } from './tables.js'
+import { boundaryScores, causesPart, healthyScore, scenarioScores } from './tables.js'
 
 const TUNING_SEED = 1
 /** Short recordings, one for each kind of trouble. */
@@ -73,6 +74,7 @@ describe('draws', () => {
       ({ options }) => options.seed,
     )
     expect(Math.min(...seeds)).toBeGreaterThanOrEqual(FIRST_SEED)
+    expect(FIRST_SEED).toBeGreaterThanOrEqual(TUNING_END)
     expect(new Set(seeds).size).toBe(seeds.length)
   })
 
@@ -142,9 +144,31 @@ describe('scores', () => {
     expect(score).toEqual({ boundary: 'engine fires', count: 4, missed: 1, median: 0.2, most: 0.3, worst: 0.3 })
   })
 
-  it('become a page that says when it is for tuning only', () => {
-    expect(page([outcome({})], [outcome({})], FIRST_SEED)).toContain('1 of 1 runs: 100.0 %')
-    expect(page([], [], FIRST_SEED)).not.toContain('page for tuning')
-    expect(page([], [], TUNING_SEED)).toContain('page for tuning')
+  it('become a part that says when it is for tuning only', () => {
+    expect(causesPart([outcome({})], [outcome({})], FIRST_SEED)).toContain('1 of 1 runs: 100.0 %')
+    expect(causesPart([], [], FIRST_SEED)).not.toContain('for tuning, not an evaluation')
+    expect(causesPart([], [], TUNING_SEED)).toContain('for tuning, not an evaluation')
+  })
+})
+
+describe('boundaries', () => {
+  it('count where they are what the word means', async () => {
+    // Its injection stops for moments that the engine survives, and once for good.
+    const scenario = SCENARIOS.find(({ name }) => name === 'lost-ignition-feed')!
+    const [, draw] = drawsOf(scenario, 2, TUNING_SEED)
+    const { boundaries } = await judge(draw)
+    const times = (boundary: string) => boundaries.filter((error) => error.boundary === boundary).length
+    expect([times('crank begins'), times('engine fires'), times('shutdown begins')]).toEqual([2, 2, 2])
+    expect(boundaries.filter(({ error }) => error === null)).toEqual([])
+  })
+})
+
+describe('the page', () => {
+  it('keeps the part that was not made anew', () => {
+    const page = withPart(withPart('', 'repairs', 'old repairs'), 'causes', 'new causes')
+    expect(partsOf(page)).toEqual({ causes: 'new causes', repairs: 'old repairs' })
+    expect(partsOf(withPart(page, 'repairs', 'new repairs'))).toEqual({ causes: 'new causes', repairs: 'new repairs' })
+    expect(page.indexOf('new causes')).toBeLessThan(page.indexOf('old repairs'))
+    expect(PARTS.every((name) => page.includes(`<!-- part: ${name} -->`))).toBe(true)
   })
 })

@@ -2,12 +2,12 @@
 import { SCENARIOS } from '@firstcrank/simulator'
 import { type Draw, drawsOf, FIRST_SEED, healthyDraws } from './draws.js'
 import { judge, type Outcome } from './judge.js'
-import { page } from './tables.js'
+import { causesPart } from './tables.js'
 
 export interface EvaluationOptions {
   /** Runs of each scenario with something wrong. */
   readonly seeds: number
-  /** Where seeds begin; {@link FIRST_SEED} where not given. Rules are tuned on those below. */
+  /** Where seeds begin; {@link FIRST_SEED} where not given. */
   readonly firstSeed?: number
   /** Healthy runs. */
   readonly healthy: number
@@ -20,8 +20,8 @@ export interface EvaluationOptions {
 export interface Evaluation {
   readonly faulty: readonly Outcome[]
   readonly healthy: readonly Outcome[]
-  /** Markdown. */
-  readonly page: string
+  /** The part `causes` of the page, Markdown. */
+  readonly part: string
 }
 
 export async function evaluate({
@@ -44,5 +44,5 @@ export async function evaluate({
   }
   const faulty = outcomes.slice(0, faultyDraws.length)
   const rest = outcomes.slice(faultyDraws.length)
-  return { faulty, healthy: rest, page: page(faulty, rest, firstSeed) }
+  return { faulty, healthy: rest, part: causesPart(faulty, rest, firstSeed) }
 }

@@ -1,7 +1,7 @@
 /** One recording made, analysed and compared with what is really in it. */
 import { analyse, type Cause, type Phase, type PhaseKind, type Report } from '@firstcrank/analysis'
 import { openRecording } from '@firstcrank/decoder'
-import { type PhaseName, simulate, type Truth } from '@firstcrank/simulator'
+import { type PhaseName, simulate, type TruePhase, type Truth } from '@firstcrank/simulator'
 import type { Draw } from './draws.js'
 import { namesRoot } from './roots.js'
 
@@ -79,7 +79,7 @@ export async function judge(draw: Draw): Promise<Outcome> {
   }
 }
 
-function* bytes(chunks: Iterable<string>): Generator<Uint8Array> {
+export function* bytes(chunks: Iterable<string>): Generator<Uint8Array> {
   const encoder = new TextEncoder()
   for (const chunk of chunks) yield encoder.encode(chunk)
 }
@@ -113,11 +113,30 @@ function boundariesOf({ phases, startMicros, duration }: Truth, found: readonly 
       .filter(({ kind }) => kinds.includes(kind))
       .map((phase) => (phase[edge] - startMicros) / 1e6)
     return phases
-      .filter(({ phase, to }) => phase === truth && to < duration)
+      .filter((phase, index) => phase.phase === truth && phase.to < duration && counts(phases, index))
       .map((phase) => {
         const errors = candidates.map((time) => time - phase[edge]).sort((a, b) => Math.abs(a) - Math.abs(b))
         const nearest = errors[0]
         return { boundary, error: nearest === undefined || Math.abs(nearest) > NEAREST ? null : nearest }
       })
   })
+}
+
+/**
+ * The simulator's book has a phase for every moment; a boundary counts where it is one by the meaning of
+ * the word. An engine fires out of cranking: one whose injection was away for a moment and that never
+ * stood does not start again. A shutdown is the end of a running engine that comes to a stand: the last
+ * turn of the crankshaft after an attempt that failed is none.
+ */
+function counts(phases: readonly TruePhase[], index: number): boolean {
+  const before = phases[index - 1]?.phase
+  const after = phases[index + 1]?.phase
+  switch (phases[index].phase) {
+    case 'run-up':
+      return before === 'cranking'
+    case 'shutdown':
+      return before !== 'cranking' && after !== 'run-up'
+    default:
+      return true
+  }
 }

@@ -1,7 +1,8 @@
 /** What many runs come to, as tables of Markdown. */
 import { SCENARIOS } from '@firstcrank/simulator'
-import { FIRST_SEED } from './draws.js'
+import { FIRST_SEED, TUNING_END } from './draws.js'
 import { BOUNDARIES, type BoundaryError, type Outcome } from './judge.js'
+import { RESULT } from './page.js'
 
 /** Causes first, for one scenario. */
 export interface ScenarioScore {
@@ -111,18 +112,18 @@ function quantile(values: readonly number[], share: number): number | null {
   return sorted.length === 0 ? null : (sorted[Math.ceil(share * sorted.length) - 1] ?? sorted[0])
 }
 
-const percent = (count: number, of: number): string => (of === 0 ? '–' : `${((100 * count) / of).toFixed(1)} %`)
+export const percent = (count: number, of: number): string => (of === 0 ? '–' : `${((100 * count) / of).toFixed(1)} %`)
 const seconds = (value: number | null): string => (value === null ? '–' : value.toFixed(2))
 const list = (names: readonly (readonly [string, number])[]): string =>
   names.map(([name, count]) => `${name} ${count}`).join(', ')
 
-function table(heads: readonly string[], rows: readonly (readonly (string | number)[])[]): string {
+export function table(heads: readonly string[], rows: readonly (readonly (string | number)[])[]): string {
   const align = heads.map((_, index) => (index === 0 || index === heads.length - 1 ? '---' : '--:'))
   return [heads, align, ...rows].map((cells) => `| ${cells.join(' | ')} |`).join('\n')
 }
 
-/** The page: what was asked, how, and what came of it. */
-export function page(faulty: readonly Outcome[], healthy: readonly Outcome[], firstSeed: number): string {
+/** The part of the page on causes: what was asked, how, and what came of it. */
+export function causesPart(faulty: readonly Outcome[], healthy: readonly Outcome[], firstSeed: number): string {
   const scores = scenarioScores(faulty)
   const score = healthyScore(healthy)
   const shown = sum(scores.map((row) => row.shown))
@@ -146,13 +147,9 @@ export function page(faulty: readonly Outcome[], healthy: readonly Outcome[], fi
     seconds(row.most),
     seconds(row.worst),
   ])
-  return `# Evaluation
+  return `## Causes: how it is kept honest
 
-Made by \`npm run evaluate\`; do not edit. Every recording in it is simulated: the engine and its faults are invented, so that what is really wrong is known. It says how well the analysis finds what the simulator built in, not how well it does on a real engine.
-
-## How it is kept honest
-
-- The rules are tuned on seeds below ${FIRST_SEED}. These runs use seeds from ${firstSeed} on, and draw air temperature, height and severity anew for each.${firstSeed < FIRST_SEED ? ' **That is below: this is a page for tuning, not an evaluation.**' : ' None of these recordings was looked at while tuning.'}
+- The rules are tuned on seeds below ${TUNING_END}. These runs use seeds from ${firstSeed} on, and draw air temperature, height and severity anew for each.${firstSeed < FIRST_SEED ? ' **That is below: this is for tuning, not an evaluation.**' : ` Seeds from ${TUNING_END} to ${FIRST_SEED - 1} served evaluations before this one, and were looked at afterwards. None of the recordings counted here was.`}
 - What is held out are the numbers, not the kinds of trouble: the rules were written with these kinds in mind, and the simulator's physics is what they were tuned on. The shares say nothing of a trouble that is in none of the scenarios.
 - The analysis never sees the simulator: no file of \`packages/analysis\` imports it.
 - Every second run is judged with a profile of the engine's size and height, the others with defaults alone.
@@ -160,17 +157,19 @@ Made by \`npm run evaluate\`; do not edit. Every recording in it is simulated: t
 
 ## Is the root ranked first?
 
-${first} of ${shown} runs: ${percent(first, shown)}. A wrong root ranked first and called probable: ${sure}.
+${RESULT} The probable root is ranked first in ${first} of ${shown} runs: ${percent(first, shown)}; a wrong root ranked first and called probable: ${sure}.
 
 ${table(['scenario', 'runs', 'shown', 'root first', 'and called probable', 'root found', 'wrong and sure', 'what stood first instead, runs'], rows)}
 
+A wide air-mass tube is probable only where a profile tells the size of the engine and the altitude: without them nobody knows how much air there should be, and the ratio alone could be anything. That is as it should be.
+
 ## False alarms over healthy runs
 
-${score.runs} runs with nothing wrong, from −22 to 36 °C (one kind at −29 °C), sea level to 2,400 m, a fifth of them cut short: with a fail ${score.withFail} (${percent(score.withFail, score.runs)}), with a caution ${score.withCaution} (${percent(score.withCaution, score.runs)}).${score.names.length === 0 ? '' : ` Which, and in how many runs: ${list(score.names)}.`}
+${RESULT} ${score.runs} runs with nothing wrong, from −22 to 36 °C (one kind at −29 °C), sea level to 2,400 m, a fifth of them cut short: with a fail ${score.withFail} (${percent(score.withFail, score.runs)}), with a caution ${score.withCaution} (${percent(score.withCaution, score.runs)}).${score.names.length === 0 ? '' : ` Which, and in how many runs: ${list(score.names)}.`}
 
 ## Boundaries of phases
 
-Found against true, in seconds, over all runs. Missed: none found within 5 s. A boundary cannot be found finer than the period of the messages it rests on.
+Found against true, in seconds, over all runs. Missed: none found within 5 s. A boundary cannot be found finer than the period of the messages it rests on. An engine fires out of cranking, and a shutdown ends in a standstill: a moment without injection that the engine survives is neither, nor is the last turn of the crankshaft after an attempt that failed. An engine that catches, falls back to the starter's speed and then runs has fired, for the analysis, at its last rise; for the simulator at its first: that is where errors of a second or two come from.
 
 ${table(['boundary', 'true ones', 'missed', 'median', '95 of 100 within', 'worst'], boundaries)}
 `

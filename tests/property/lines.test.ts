@@ -28,12 +28,12 @@ function readFast(
   const bytes = new Uint8Array(line.length + 1 + FAST_LINE_BYTES).fill(0x35)
   bytes.set(line)
   bytes[line.length] = 0x0a
-  const next = fast.read(new DataView(bytes.buffer), bytes, 0)
-  if (next < 0) return undefined
+  const next = fast.read(new DataView(bytes.buffer), bytes, 0, 0)
+  if (next === 0) return undefined
   const key = batch.key[0]
   expect(batch.bytes.subarray(batch.length[0], 8).every((byte) => byte === 0xff)).toBe(true)
   return {
-    time: fast.time,
+    time: batch.time[0],
     channel: keys.channels[keys.channel[key]],
     id: keys.id[key],
     data: [...batch.bytes.subarray(0, batch.length[0])],

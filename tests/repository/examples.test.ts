@@ -12,14 +12,28 @@ const run = promisify(execFile)
 const folder = mkdtempSync(join(root, 'node_modules', '.examples-'))
 afterAll(() => rmSync(folder, { recursive: true }))
 
-const examples = ['docs/api.md', 'README.md'].flatMap((page) => {
+const PAGES = ['docs/api.md', 'README.md']
+/** Blocks that another test runs (the command's own tests), and blocks of what is typed or what a file holds. */
+const NOT_RUN_HERE = ['console', 'sh', 'json', '']
+
+const blocks = PAGES.flatMap((page) => {
   const text = readFileSync(join(root, page), 'utf8')
-  return [...text.matchAll(/^```js\n([\s\S]*?)^```/gm)].map(([, code], index) => ({ page, number: index + 1, code }))
+  return [...text.matchAll(/^```(.*)\n([\s\S]*?)^```/gm)].map(([, language, code], index) => ({
+    ...{ page, language: language.trim(), code, number: index + 1 },
+  }))
 })
+const examples = blocks.filter(({ language }) => language === 'js')
 
 describe('examples', () => {
   test('are there', () => {
     expect(examples.filter(({ page }) => page === 'docs/api.md').length).toBeGreaterThanOrEqual(4)
+    for (const page of PAGES) expect(blocks.filter((block) => block.page === page)).not.toEqual([])
+  })
+
+  test('are all run: a block of code in a form that is not (ts) would go stale unseen', () => {
+    const others = blocks.filter(({ language }) => language !== 'js' && !NOT_RUN_HERE.includes(language))
+    expect(others.map(({ page, language, number }) => `${page}, block ${number}: ${language}`)).toEqual([])
+    expect(blocks.filter(({ language, code }) => language === '' && /^import /m.test(code))).toEqual([])
   })
 
   test.each(examples)('$page, number $number', async ({ page, number, code }) => {

@@ -260,6 +260,7 @@ export const INVENTED: Report = {
     channels: ['can0'],
     frames: 12_345,
     malformed: 2,
+    damage: null,
     nodes: [{ channel: 'can0', sa: 0, title: 'Engine (address 0)', frames: 12_345 }],
   },
   profile: { title: 'My engine' },

@@ -1,6 +1,7 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { gzipSync } from 'node:zlib'
 import { writeLog } from '@firstcrank/simulator'
 import { afterAll, describe, expect, test } from 'vitest'
 import { capture } from './capture.js'
@@ -33,6 +34,25 @@ describe('check', () => {
       /Was the first start good\? .*\n.*What is wrong\? .*\n.*What do I check first\? .*\n.*What could not be judged\? /s,
     )
     expect(Math.max(...lines.map((line) => [...line].length))).toBeLessThanOrEqual(100)
+  })
+
+  test.each<[string, Buffer, RegExp]>([
+    ['an empty log', Buffer.alloc(0), /The log is\s+empty/],
+    ['a letter', Buffer.from('Dear reader,\nno log.\n'), /Not one line of it is a frame/],
+    [
+      'another bus',
+      Buffer.from('(1741678920.000000) can0 123#0102\n'),
+      /None of its frames has the 29-bit\s+identifier/,
+    ],
+    ['half an archive', gzipSync(readFileSync(good)).subarray(0, 60_000), /damaged or ends\s+early/],
+  ])('of %s says so in its verdict', async (_, bytes, words) => {
+    const path = join(folder, 'damaged.log')
+    writeFileSync(path, bytes)
+    const { stdout, exitCode } = await capture(['check', path])
+    expect(exitCode).toBe(0)
+    expect(stdout.split('Was the first start good?')[0]).toMatch(words)
+    const report = JSON.parse((await capture(['check', path, '--format', 'json'])).stdout)
+    expect(report.recording.damage).toMatch(/empty|no text that candump|another bus|damaged/)
   })
 
   test('reads standard input', async () => {

@@ -34,6 +34,15 @@ const lines = async (...argv: string[]): Promise<string[]> => {
 const objects = async (...argv: string[]): Promise<Record<string, unknown>[]> =>
   (await lines('--format', 'ndjson', ...argv)).map((line) => JSON.parse(line))
 
+test('an archive that is cut short is told of, and what came before is shown', async () => {
+  const whole = gzipSync(LOG.repeat(2000))
+  const { stdout, stderr, exitCode } = await capture(['decode', '-', '--spn', '190'], whole.subarray(0, -100))
+  expect(exitCode).toBe(0)
+  expect(stdout.split('\n')[1]).toContain('602.125')
+  expect(stderr).toBe('firstcrank: the compressed log is damaged or ends early; only what came before was read\n')
+  expect((await capture(['decode', '-', '--spn', '190'], whole)).stderr).toBe('')
+})
+
 describe('ndjson', () => {
   test('is one object a line, with these keys in this order', async () => {
     const [speed] = await lines('--format', 'ndjson', '--spn', '190')

@@ -9,6 +9,7 @@ import {
 } from '@firstcrank/decoder'
 import { GROUPS } from '@firstcrank/decoder/catalog'
 import type { RunCommand } from './commands.js'
+import { noteDamage } from './damage.js'
 import { readLog } from './log-file.js'
 import { logOptions } from './log-options.js'
 import { Output } from './output.js'
@@ -65,6 +66,7 @@ export const decode: RunCommand = async (args, io, output) => {
     await output.flush()
     if (latest > lines.end + SLACK) break
   }
+  await noteDamage(log.reader.problems.counts(), io)
   if (lines.written > 0) return
   const notes = new Output(io.stderr)
   notes.add(`firstcrank: no values: ${whyNone(lines, filter, log.reader, options.definitions ?? [])}\n`)

@@ -9,7 +9,8 @@ import { EXIT_CODES } from './command-error.js'
 const root = fileURLToPath(new URL('../../../', import.meta.url))
 const page = (name: string): string => readFileSync(`${root}${name}`, 'utf8')
 
-const examples = ['docs/cli.md', 'README.md'].flatMap((name) =>
+const PAGES = ['docs/cli.md', 'README.md']
+const examples = PAGES.flatMap((name) =>
   [...page(name).matchAll(/^```console\n\$ (?:npx )?firstcrank (.*)\n([\s\S]*?)^```/gm)].map(([, words, output]) => ({
     name,
     words,
@@ -37,6 +38,7 @@ describe('examples', () => {
   test('are there', () => {
     const commands = examples.map(({ words }) => words.split(' ')[0])
     expect(commands).toEqual(expect.arrayContaining(['summary', 'decode', 'faults', 'explain', 'simulate']))
+    for (const name of PAGES) expect(examples.filter((example) => example.name === name)).not.toEqual([])
   })
 
   test.each(examples)('$name: firstcrank $words', async ({ words, output }) => {

@@ -1,6 +1,7 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { gzipSync } from 'node:zlib'
 import { describe, expect, test } from 'vitest'
 import { capture } from './capture.js'
 
@@ -32,6 +33,13 @@ const faults = async (log: string, ...argv: string[]) => {
   return stdout
 }
 const json = async (log: string) => JSON.parse(await faults(log, '--format', 'json'))
+
+test('an archive that is cut short is told of, and what came before is shown', async () => {
+  const { stdout, stderr, exitCode } = await capture(['faults', '-'], gzipSync(LOG.repeat(2000)).subarray(0, -100))
+  expect(exitCode).toBe(0)
+  expect(stdout).toMatch(/^\d+ active faults reported/)
+  expect(stderr).toBe('firstcrank: the compressed log is damaged or ends early; only what came before was read\n')
+})
 
 test('the text, whole', async () => {
   expect(

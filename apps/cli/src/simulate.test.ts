@@ -19,6 +19,16 @@ test('the list names every scenario', async () => {
   expect(names).toEqual(SCENARIOS.map(({ name }) => name))
 })
 
+test.each([[['nosuch']], [['nosuch', '--out', join(folder, 'none.log')]]])(
+  'a scenario that is none is told first: %j',
+  async (words) => {
+    const { stderr, exitCode } = await capture(['simulate', ...words])
+    expect(exitCode).toBe(2)
+    expect(stderr).toMatch(/^firstcrank: simulate: .*"nosuch".*see: firstcrank simulate --list\n$/)
+    expect(existsSync(join(folder, 'none.log'))).toBe(false)
+  },
+)
+
 describe('a simulated log', () => {
   const log = join(folder, 'run.log')
   const truth = join(folder, 'run.json')

@@ -25,15 +25,15 @@ export const simulateScenario: RunCommand = async (args, _io, output) => {
   }
   if (name === undefined) throw new CommandError(2, 'simulate needs a scenario; see: firstcrank simulate --list')
   if (second !== undefined) throw new CommandError(2, `simulate takes one scenario; "${second}" is one too many`)
-  const out = args.text('out')
-  if (out === undefined) throw new CommandError(2, 'simulate needs --out FILE, or --out - for standard output')
-  const truthFile = args.text('truth')
-  if (truthFile === '-') throw new CommandError(2, '--truth needs the name of a file; standard output is for the log')
-  if (truthFile !== undefined && resolve(truthFile) === resolve(out)) {
-    throw new CommandError(2, `--out and --truth name the same file, ${out}`)
-  }
   try {
     const simulation = simulate(name, simulationOptions(args))
+    const out = args.text('out')
+    if (out === undefined) throw new CommandError(2, 'simulate needs --out FILE, or --out - for standard output')
+    const truthFile = args.text('truth')
+    if (truthFile === '-') throw new CommandError(2, '--truth needs the name of a file; standard output is for the log')
+    if (truthFile !== undefined && resolve(truthFile) === resolve(out)) {
+      throw new CommandError(2, `--out and --truth name the same file, ${out}`)
+    }
     if (out === '-') await writeToOutput(simulation.chunks, output)
     else await writeToFile(simulation.chunks, out)
     const truth = simulation.truth()

@@ -95,7 +95,7 @@ export function analyse(recording: Recording, profile: Profile = NO_PROFILE, { n
     version: REPORT_VERSION,
     recording: facts,
     profile: profile === NO_PROFILE ? null : { title: profile.title },
-    conclusion: concludeFrom({ engines, bus, faults, findings, next, manual: manual.length }),
+    conclusion: concludeFrom({ engines, bus, faults, findings, next, manual: manual.length, damage: facts.damage }),
     findings,
     next,
     engines,
@@ -140,6 +140,7 @@ function recordingFacts(
     channels,
     frames: counts.extended,
     malformed: counts.malformed,
+    damage: damageOf(recording),
     nodes: nodes.map(
       ({ channel, sa, frames }): NodeFacts => ({
         channel: channels[channel] ?? String(channel),
@@ -149,6 +150,21 @@ function recordingFacts(
       }),
     ),
   }
+}
+
+/** What is wrong with the log itself. */
+function damageOf({ counts, problems }: Recording): string | null {
+  const frames = counts.lines - counts.blank - counts.comments - counts.malformed
+  if (frames === 0) {
+    return counts.malformed === 0
+      ? 'The log is empty: it holds no frame.'
+      : 'Not one line of it is a frame: this is no text that candump writes.'
+  }
+  if (counts.extended === 0) {
+    return 'None of its frames has the 29-bit identifier of J1939: it was recorded on another bus.'
+  }
+  const isCut = problems.counts().some(({ code }) => code === 'damaged-compression')
+  return isCut ? 'The compressed log is damaged or ends early: only what came before was read.' : null
 }
 
 /** Names of what makes a look by hand the more needed. */

@@ -15,10 +15,11 @@ function conclude(
   checks: readonly CheckResult[],
   phases: readonly Phase[] = START,
   faults: readonly FaultGroup[] = [],
+  damage: string | null = null,
 ) {
   const engines = phases.length === 0 && checks.length === 0 ? [] : [engine(checks, phases)]
   const findings = findingsOf(faults, [{ kind: 'check', sa: 0, results: checks }])
-  const grounds: Grounds = { engines, bus: [], faults, findings, next: nextSteps(findings), manual: 37 }
+  const grounds: Grounds = { engines, bus: [], faults, findings, next: nextSteps(findings), manual: 37, damage }
   const conclusion = concludeFrom(grounds)
   const answer = (wanted: Answer['id']): string => conclusion.answers.find(({ id }) => id === wanted)?.answer ?? ''
   return {
@@ -37,6 +38,16 @@ const some = (verdict: Verdict, count: number): CheckResult[] =>
   )
 
 describe('the verdict', () => {
+  it('says in its one sentence that the log is damaged, and what is to be done where there is nothing else', () => {
+    const cut = 'The compressed log is damaged or ends early: only what came before was read.'
+    const short = conclude(some('pass', 2), START, [], cut)
+    expect(short.verdict).toBe(`No fault found in what could be judged: 2 of 2 checks. ${cut}`)
+    const empty = conclude([], [], [], 'The log is empty: it holds no frame.')
+    expect(empty.verdict).toContain('The log is empty')
+    expect(empty.answer.wrong).toBe('Nobody can say: nothing could be judged.')
+    expect(empty.answer.first).toBe('The log: is it the right file, and did the recorder run?')
+  })
+
   it('says how much could be judged where nothing was found, and never that all is well', () => {
     const { level, verdict, answer } = conclude([...some('pass', 14), ...some('not-judged', 13)])
     expect(level).toBe('none-found')

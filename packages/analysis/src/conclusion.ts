@@ -19,6 +19,8 @@ export interface Grounds {
   readonly next: readonly NextStep[]
   /** How many things are left for a person to look at. */
   readonly manual: number
+  /** What is wrong with the log itself; null where nothing is. */
+  readonly damage: string | null
 }
 
 export function concludeFrom(grounds: Grounds): Conclusion {
@@ -28,12 +30,12 @@ export function concludeFrom(grounds: Grounds): Conclusion {
   const level = levelOf(grounds.findings, judged)
   return {
     level,
-    verdict: verdictOf(level, grounds.findings, counts, judged, checks.length),
+    verdict: withDamage(verdictOf(level, grounds.findings, counts, judged, checks.length), grounds.damage),
     counts,
     faults: activeFaults(grounds.faults),
     answers: [
       { id: 'start', question: 'Was the first start good?', answer: startAnswer(grounds) },
-      { id: 'wrong', question: 'What is wrong?', answer: wrongAnswer(grounds.findings) },
+      { id: 'wrong', question: 'What is wrong?', answer: wrongAnswer(grounds.findings, judged) },
       { id: 'first', question: 'What do I check first?', answer: firstAnswer(grounds) },
       { id: 'open', question: 'What could not be judged?', answer: openAnswer(checks, grounds.manual) },
     ],
@@ -115,15 +117,22 @@ const RUNNING: ReadonlySet<Phase['kind']> = new Set(['run-up', 'idle-settle', 'i
 /** What comes later is no longer the start, in microseconds. Source: our own choice. */
 const FIRST_MINUTE = 60 * SECOND
 
-function wrongAnswer(findings: readonly Finding[]): string {
+/** Whoever reads one sentence must know that half of the log is missing. */
+function withDamage(verdict: string, damage: string | null): string {
+  return damage === null ? verdict : `${verdict} ${damage}`
+}
+
+function wrongAnswer(findings: readonly Finding[], judged: number): string {
+  if (findings.length === 0 && judged === 0) return 'Nobody can say: nothing could be judged.'
   if (findings.length === 0) return 'Nothing that the recording shows.'
   const more = findings.length > NAMED ? `; and ${findings.length - NAMED} more` : ''
   const named = findings.slice(0, NAMED).map(({ title }, index) => (index === 0 ? title : lowered(title)))
   return `${named.join('; ')}${more}.`
 }
 
-function firstAnswer({ next }: Grounds): string {
+function firstAnswer({ next, engines, damage }: Grounds): string {
   const [first] = next
+  if (engines.length === 0 && damage !== null) return 'The log: is it the right file, and did the recorder run?'
   return first === undefined ? 'Leaks, levels, torque and routing, by hand: see the list below.' : shortened(first.text)
 }
 

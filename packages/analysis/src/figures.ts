@@ -128,11 +128,13 @@ function plotOf(
   return [{ title, unit, traces: shown, limits: limitsIn(checks, shown, unit, span) }]
 }
 
-function unitOf({ definition }: Signal): Unit | undefined {
+/** The unit of a signal that is a number; undefined of others. */
+export function unitOf({ definition }: Signal): Unit | undefined {
   return definition.kind === 'numeric' ? definition.unit : undefined
 }
 
-function traceOf(engine: EngineView, name: string, signal: Signal, { from, to }: Span): Trace {
+/** A signal over a stretch, in equal columns. */
+export function traceOf(engine: EngineView, name: string, signal: Signal, { from, to }: Span): Trace {
   const { least, greatest } = signal.overview(from, to, COLUMNS)
   const digits = Math.max(0, Math.ceil(-Math.log10(resolutionOf(signal))))
   const plain = (values: Float64Array): (number | null)[] =>

@@ -16,8 +16,12 @@ import { median, quantile, SECOND } from './series.js'
 /** rpm from which it runs by itself. Our own choice: above any starter, below any idle. */
 const RUNS = 450
 const RUNS_LEAST = 0.5 * SECOND
+/** Starter mode: finished, the engine runs. */
+const STARTER_FINISHED = 3
 /** Speed that is away for less than this was lost by the sensor, not by the engine. */
 const DROPOUT = SECOND
+/** So long an engine may turn below {@link RUNS} and still come back by itself. Our own choice. */
+const NEARLY_DEAD = 5 * SECOND
 /** rpm above cranking speed at which it has fired. */
 const FIRED_ABOVE = 100
 /** The starter needs so long to bring the crankshaft up to cranking speed. */
@@ -76,8 +80,12 @@ function segmentsOf(engine: EngineView, timeline: Timeline, target: IdleTarget |
     if (!Number.isNaN(rpm)) return rpm >= RUNS
     return starterMode[i] === 4 || [3, 4, 5].includes(operatingState[i] as number)
   }
-  const runs = runsOf(timeline, 0, count, isRunning, DROPOUT).filter(
-    (run) => (time[run.end - 1] as number) - (time[run.first] as number) >= RUNS_LEAST || run.first === 0,
+  // An engine that catches and dies at once has run if its controller saw it: it let the starter go.
+  const caught = (run: { readonly first: number; readonly end: number }): boolean =>
+    starterMode.subarray(run.first, run.end).includes(STARTER_FINISHED)
+  const runs = survived(timeline, runsOf(timeline, 0, count, isRunning, DROPOUT)).filter(
+    (run) =>
+      (time[run.end - 1] as number) - (time[run.first] as number) >= RUNS_LEAST || run.first === 0 || caught(run),
   )
   const segments: Segment[] = []
   let cursor = 0
@@ -103,6 +111,26 @@ function segmentsOf(engine: EngineView, timeline: Timeline, target: IdleTarget |
   const attempts = crankAttempts(engine, timeline, cursor, count, false)
   segments.push(...withAttempts(engine, timeline, cursor, count, attempts, stopped))
   return segments
+}
+
+/** An engine that nearly dies and comes back by itself has not stopped: runs with nothing but turning between them are one. */
+function survived(
+  { speed, starterMode, time }: Timeline,
+  runs: readonly { readonly first: number; readonly end: number }[],
+): { first: number; end: number }[] {
+  const kept: { first: number; end: number }[] = []
+  for (const run of runs) {
+    const last = kept.at(-1)
+    const between = last === undefined ? 0 : (time[run.first] as number) - (time[last.end] as number)
+    const turns =
+      last !== undefined &&
+      between < NEARLY_DEAD &&
+      speed.subarray(last.end, run.first).every((rpm) => rpm >= STANDS) &&
+      starterMode.subarray(last.end, run.first).every((mode) => mode !== 1 && mode !== 2)
+    if (turns) last.end = run.end
+    else kept.push({ ...run })
+  }
+  return kept
 }
 
 /** Standing and attempts in turn. */

@@ -46,6 +46,8 @@ export interface RecordingFacts extends Span {
   readonly frames: number
   /** Lines that could not be read. */
   readonly malformed: number
+  /** What is wrong with the log itself, in a sentence: empty, no log, cut short. Null where nothing is. */
+  readonly damage: string | null
   readonly nodes: readonly NodeFacts[]
 }
 

@@ -1,5 +1,6 @@
 export { abortReason } from './bus/abort-reasons.js'
 export { BUS_ERRORS, BusError, type BusErrorCode } from './bus/error.js'
+export type { ControllerState, ErrorClass, ErrorFrame } from './bus/error-frame.js'
 export * from './bus/identifier.js'
 export type { Message, Transported } from './bus/message.js'
 export { decodeName, encodeName, type Name, type NameFields } from './bus/name.js'
@@ -8,12 +9,14 @@ export { TRANSPORT_EVENTS, type TransportCode, type TransportEvent } from './bus
 export * from './catalog/catalogue.js'
 export * from './catalog/definition.js'
 export * from './diagnostics/index.js'
+export type { ClockReport } from './log/clock.js'
 export { FrameBatch, FrameKeys } from './log/frame-batch.js'
 export type { Problem, ProblemCode, ProblemCount, ProblemDefinition } from './log/problem.js'
 export { PROBLEMS } from './log/problem.js'
 export { LogReader, type OtherFrame, type ReaderCounts, type ReaderOptions, type ReaderSink } from './log/reader.js'
 export { BusDecoder, type BusOptions, type BusSink } from './recording/bus-decoder.js'
 export type { DecodedMessage } from './recording/decoded-message.js'
+export { RecordingError, type RecordingErrorCode } from './recording/error.js'
 export type { BusEvent, ClearEvent } from './recording/events.js'
 export {
   FrameDecoder,

@@ -109,6 +109,11 @@ export class CheckContext {
     })
   }
 
+  /** Whether a time is the end of what the engine said: what came next, nobody can say. */
+  isEnd(time: number): boolean {
+    return time >= (this.phases.at(-1)?.to ?? 0)
+  }
+
   /** Samples in a stretch, those too that the controller distrusts. */
   rawWithin(spn: number, { from, to }: Span): Samples {
     return windowOf(this.raw.valid(spn), from, to)

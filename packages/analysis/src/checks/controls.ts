@@ -12,6 +12,8 @@ const REST_SWITCH = 558
 /** % from which somebody moves the pedal, and from which a sweep may have been meant to be full. */
 const MOVED = 10
 const SWEPT = 60
+/** The switch is told a little after the pedal. */
+const SWITCH_LATE = 0.5 * SECOND
 /** Excursions of the pedals this long are no single frame. */
 const LASTING = 0.2 * SECOND
 const RECURRING = 3
@@ -51,7 +53,7 @@ function judgeTravel(context: CheckContext): Outcome {
 
 /** How often the rest switch changed; null where it is not sent. */
 function switchChanges(context: CheckContext, span: Span): number | null {
-  const { value } = context.within(REST_SWITCH, span)
+  const { value } = context.within(REST_SWITCH, { from: span.from, to: span.to + SWITCH_LATE })
   if (value.length === 0) return null
   let changes = 0
   for (let i = 1; i < value.length; i++) if (value[i] !== value[i - 1]) changes++
@@ -127,9 +129,13 @@ function deviations(
   return spans.flatMap((stretch) =>
     steadyWindows(context, command, stretch, settle.seconds + settle.wait, settle.tolerance).flatMap((span) => {
       const settled = { from: span.from + settle.wait * SECOND, to: span.to }
-      const told = median(windowOf(context.engine.valid(signal), settled.from, settled.to).value)
-      const wanted = median(windowOf(context.engine.valid(command), settled.from, settled.to).value)
-      return told === null || wanted === null ? [] : [{ span: settled, told, wanted }]
+      const values = windowOf(context.engine.valid(signal), settled.from, settled.to)
+      const commands = context.engine.valid(command)
+      const wanted = median(windowOf(commands, settled.from, settled.to).value)
+      // Each value against the command of its moment: a command that dithers has no one value.
+      const inForce = valuesAt(commands, values.time, context.engine.hold(command))
+      const apart = median(values.value.map((value, i) => value - (inForce[i] as number)).filter(Number.isFinite))
+      return apart === null || wanted === null ? [] : [{ span: settled, told: wanted + apart, wanted }]
     }),
   )
 }

@@ -20,6 +20,8 @@ const AFTER_START = 90 * SECOND
 /** Above this speed an alternator gives its voltage. rpm. */
 const CHARGES_ABOVE = 1200
 const CHARGING_LEAST = 30
+/** A voltage sent as a load begins may already have it. Our own choice: what messages of one moment are apart. */
+const EDGE = 0.1 * SECOND
 /** What of the time after preheating still tells of the heater. Our own choice. */
 const AFTER_HEAT = 10 * SECOND
 
@@ -36,7 +38,7 @@ function judgeRest(context: CheckContext): Outcome {
     return notJudged(`by the profile the vehicle had stood for ${restedHours} hours only`)
   }
   const loaded = phases.find(({ kind }) => kind !== 'key-on')?.from ?? first.to
-  const before = context.within(spn, { from: first.from, to: Math.min(loaded, first.from + 5 * SECOND) })
+  const before = context.within(spn, { from: first.from, to: Math.min(loaded - EDGE, first.from + 5 * SECOND) })
   const volts = median(before.value)
   if (volts === null) return notJudged('no voltage was sent between key-on and the first load')
   if (restedHours === undefined && !standsCold(context)) {
@@ -195,9 +197,9 @@ function preheats(context: CheckContext): Preheat[] {
     const stretch = context.stretchesOf(STANDING).find((s) => s.from <= phase.from && s.to >= phase.to)
     // The controller filters its voltage: the edges say neither.
     const edge = 0.3 * SECOND
-    const before = context.within(168, { from: stretch?.from ?? phase.from, to: phase.from - 1 })
+    const before = context.within(168, { from: stretch?.from ?? phase.from, to: phase.from - EDGE })
     const during = context.within(168, { from: phase.from + period, to: phase.to - edge })
-    const end = Math.min(stretch?.to ?? phase.to, phase.to + AFTER_HEAT)
+    const end = Math.min((stretch?.to ?? phase.to) - EDGE, phase.to + AFTER_HEAT)
     const after = context.within(168, { from: phase.to + edge, to: end })
     return [{ phase, before: median(before.value), during: median(during.value), after: [...after.value] }]
   })

@@ -16,6 +16,9 @@ const AT_MOST = 10 * SECOND
 /** °C within which temperatures count as alike. */
 const ALIKE = 10
 
+/** °C by which both fluids are above everything else in an engine that has not stood for long. */
+const STILL_WARM = 2
+
 /** One temperature as first told. */
 export interface SoakReading {
   readonly spn: number
@@ -47,11 +50,19 @@ export interface Soak {
  * one, a fluid among them. Undefined where they do not show it.
  */
 export function soakOf(readings: readonly SoakReading[]): Soak | undefined {
+  if (isCooling(readings)) return undefined
   if (spread(readings) <= ALIKE) return isProof(readings) ? { alike: readings, outlier: undefined } : undefined
   const middle = median(readings.map(({ celsius }) => celsius)) ?? 0
   const byDistance = [...readings].sort((a, b) => Math.abs(b.celsius - middle) - Math.abs(a.celsius - middle))
   const [outlier, ...alike] = byDistance
   return spread(alike) <= ALIKE && isProof(alike) ? { alike, outlier } : undefined
+}
+
+/** Coolant and oil both warmer than every other reading: an engine on its way down, not one that stood. */
+function isCooling(readings: readonly SoakReading[]): boolean {
+  const fluids = readings.filter(({ spn }) => FLUIDS.includes(spn)).map(({ celsius }) => celsius)
+  const others = readings.filter(({ spn }) => !FLUIDS.includes(spn)).map(({ celsius }) => celsius)
+  return fluids.length === FLUIDS.length && others.length > 0 && Math.min(...fluids) >= Math.max(...others) + STILL_WARM
 }
 
 function isProof(readings: readonly SoakReading[]): boolean {

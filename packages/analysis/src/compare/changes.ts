@@ -21,7 +21,7 @@ export function otherChanges(before: Side, after: Side, vehicle: VehicleComparis
             {
               kind: 'identity',
               text: `The ${kind} identification of address ${sa} changed from ${was} to ${is}.`,
-              evidence: [],
+              evidence: [wholeRun(before, `Says ${was}.`), wholeRun(after, `Says ${is}.`)],
             },
           ]
         : [],
@@ -72,9 +72,19 @@ function nodeChanges(before: Side, after: Side): Change[] {
   const missing = one.filter(({ sa }) => !two.some((other) => other.sa === sa))
   const fresh = two.filter(({ sa }) => !one.some((other) => other.sa === sa))
   return [
-    ...missing.map(({ title }): Change => ({ kind: 'node', text: `${title} is heard only before.`, evidence: [] })),
-    ...fresh.map(({ title }): Change => ({ kind: 'node', text: `${title} is heard only after.`, evidence: [] })),
+    ...missing.map(({ title, frames }) => nodeChange(title, 'before', wholeRun(before, `${frames} frames.`))),
+    ...fresh.map(({ title, frames }) => nodeChange(title, 'after', wholeRun(after, `${frames} frames.`))),
   ]
+}
+
+function nodeChange(title: string, where: RunSide, evidence: RunEvidence): Change {
+  return { kind: 'node', text: `${title} is heard only ${where}.`, evidence: [evidence] }
+}
+
+/** What holds for a run from its first frame to its last. */
+function wholeRun({ run, which }: Side, text: string): RunEvidence {
+  const { from, to } = run.report.recording
+  return evidenceIn(which, text, from, to)
 }
 
 function surroundingChanges(a: EngineUse, b: EngineUse): Change[] {

@@ -17,6 +17,7 @@ import {
 } from './comparison.js'
 import { compareExposure, type EngineUse } from './exposure.js'
 import { compareFaults } from './faults.js'
+import { overlaysOf } from './overlay.js'
 import { Side } from './side.js'
 import { compareVehicles } from './vehicle.js'
 import { compareVitals } from './vitals.js'
@@ -34,6 +35,7 @@ export function compareRuns(before: Run, after: Run, options: CompareOptions = {
   const clears = [...clearsIn('before', before.recording), ...clearsIn('after', after.recording)]
   const faults = compareFaults(a, b, vehicle, clears, options)
   const pairs = pairsOf(a, b)
+  const aligned = pairs.map(([one, two]) => alignEvents(one, two))
   const vitals = pairs.flatMap(([one, two]) => compareVitals(a, b, one, two))
   return {
     schema: COMPARISON_SCHEMA,
@@ -46,7 +48,8 @@ export function compareRuns(before: Run, after: Run, options: CompareOptions = {
     clears,
     exposure: pairs.map(([one, two]) => compareExposure(one, two)),
     vitals,
-    alignment: pairs.flatMap(([one, two]) => alignEvents(one, two)),
+    alignment: aligned.flat(),
+    overlays: pairs.flatMap(([one, two], i) => overlaysOf(one, two, aligned[i] ?? [])),
     changes: otherChanges(a, b, vehicle),
   }
 }

@@ -6,9 +6,9 @@
  */
 import type { Recording } from '@firstcrank/decoder'
 import type { Unit } from '@firstcrank/decoder/catalog'
-import type { Evidence, PhaseKind, SignalRef, Verdict } from '../model.js'
+import type { Evidence, PhaseKind, SignalRef, Span, Verdict } from '../model.js'
 import type { Profile } from '../profile.js'
-import type { RecordingFacts, Report } from '../report.js'
+import type { RecordingFacts, Report, Trace } from '../report.js'
 
 export const COMPARISON_SCHEMA = 'firstcrank.comparison'
 /** Grows when a program that reads comparisons of the version before would misread the new ones. */
@@ -60,6 +60,8 @@ export interface Comparison {
   readonly exposure: readonly ExposureComparison[]
   readonly vitals: readonly VitalComparison[]
   readonly alignment: readonly AlignedEvent[]
+  /** Vitals of both runs around the first of each aligned event. */
+  readonly overlays: readonly Overlay[]
   /** What else is different between the runs. */
   readonly changes: readonly Change[]
 }
@@ -129,7 +131,9 @@ export interface FaultSide {
   readonly count: number | null
   /** Lamps lit while it was active. */
   readonly lamps: readonly string[]
-  /** There from its first appearance to the end of the run without a break. */
+  /** There from its first appearance until the engine stopped, or the run ended, without a break. */
+  readonly unbroken: boolean
+  /** And long enough to say that it stays. */
   readonly persistent: boolean
 }
 
@@ -139,17 +143,21 @@ export interface FaultExposure {
   readonly before: number
   /** s of the later run that are comparable with those: no operating cell counts for more than its share before. */
   readonly after: number
-  /** Σ min(before, after) / Σ before over the cells in which it was active; 0 to 1. */
+  /** Σ min(before, after) / Σ before over the cells in which it was active, time in the cells beside included; 0 to 1. */
   readonly coverage: number
   /** `not tested` below 0.5, `partial` to 0.8, else `comparable`. */
   readonly verdict: 'not-tested' | 'partial' | 'comparable'
   /** s of such use before it first came; and s of it in the later run. */
   readonly toFirst: number
   readonly reached: number
-  /** Values at onset in the earlier run, or those a person gave, and s in all of them at once. */
+  /** How long the later run is in all: s running, of these above 1,150 rpm, and idling. */
+  readonly run: { readonly running: number; readonly fast: number; readonly idling: number }
+  /** Values at onset in the earlier run give or take a bin's width, or those a person gave; and s in all of them at once. */
   readonly enabling: readonly EnablingCondition[]
   readonly enabledBefore: number
   readonly enabledAfter: number
+  /** Times it came in the earlier run, and of how many of them the later run had the conditions again; of conditions a person gave, 1. */
+  readonly onsets: { readonly of: number; readonly again: number }
   /** Conditions of the earlier run that the later one never had, in words. */
   readonly notExercised: readonly string[]
 }
@@ -191,6 +199,8 @@ export interface ExposureComparison {
   readonly dimensions: readonly Dimension[]
   readonly missing: readonly Dimension[]
   readonly cells: readonly Cell[]
+  /** Starts and stretches of running, where they are in each run. */
+  readonly evidence: readonly RunEvidence[]
 }
 
 export type Dimension = 'speed' | 'load' | 'coolant'
@@ -268,6 +278,20 @@ export interface AlignedEvent {
   readonly after: number
   /** µs to add to times of the earlier run. */
   readonly offset: number
+}
+
+/** Both runs around one event. Times are microseconds from the event, which is at 0 in both. */
+export interface Overlay extends Span {
+  readonly event: AlignedEvent
+  readonly title: string
+  readonly plots: readonly OverlayPlot[]
+}
+
+/** One signal in both runs, in equal columns of time from the overlay's `from` to its `to`. */
+export interface OverlayPlot {
+  readonly title: string
+  readonly unit: Unit
+  readonly traces: readonly [before: Trace, after: Trace]
 }
 
 /** Something else that is different. */

@@ -2,10 +2,22 @@
 import type { EngineView } from '../engine-view.js'
 import type { Phase, PhaseKind, Span } from '../model.js'
 import { resample, SECOND, valueAt } from '../series.js'
-import type { Cell, Dimension, EnablingCondition, ExposureComparison, Usage, Use } from './comparison.js'
+import {
+  type Cell,
+  type Dimension,
+  type EnablingCondition,
+  type ExposureComparison,
+  evidenceIn,
+  type RunEvidence,
+  type RunSide,
+  type Usage,
+  type Use,
+} from './comparison.js'
 
 /** Widths of the bins. Source: our own choice. rpm, %, °C */
 const BIN: Readonly<Record<Dimension, number>> = { speed: 250, load: 10, coolant: 10 }
+/** Where bins begin: idle speeds are round numbers, and none of them may lie on an edge. Our own choice. */
+const ORIGIN: Readonly<Record<Dimension, number>> = { speed: 125, load: 0, coolant: 0 }
 export const DIMENSION_SPN: Readonly<Record<Dimension, number>> = { speed: 190, load: 92, coolant: 110 }
 export const DIMENSIONS: readonly Dimension[] = ['speed', 'load', 'coolant']
 /** Time between two looks at the engine. */
@@ -67,11 +79,15 @@ const known = (value: number): number | null => (Number.isNaN(value) ? null : va
 
 /** Names the cell of a look; only some dimensions count. */
 export function cellKey(look: Look, dimensions: readonly Dimension[]): string {
-  return [
-    look.use,
-    ...DIMENSIONS.map((dimension) => (dimensions.includes(dimension) ? bin(look, dimension) : null)),
-  ].join('/')
+  const [speed = null, load = null, coolant = null] = DIMENSIONS.map((dimension) =>
+    dimensions.includes(dimension) ? bin(look, dimension) : null,
+  )
+  return nameOf({ use: look.use, speed, load, coolant })
 }
+
+type CellName = Omit<Cell, 'before' | 'after'>
+
+const nameOf = ({ use, speed, load, coolant }: CellName): string => [use, speed, load, coolant].join('/')
 
 /** Lower end of a look's bin; null where it has no value. Load of an engine that stands says nothing. */
 function bin(look: Look, dimension: Dimension): number | null {
@@ -79,7 +95,8 @@ function bin(look: Look, dimension: Dimension): number | null {
   if (value === null || (dimension === 'load' && look.use !== 'running')) return null
   // Full load is 100 %, and belongs to the last bin.
   const capped = dimension === 'load' ? Math.min(value, 99.9) : value
-  return Math.floor(capped / BIN[dimension]) * BIN[dimension]
+  const [width, origin] = [BIN[dimension], ORIGIN[dimension]]
+  return Math.floor((capped - origin) / width) * width + origin
 }
 
 /** Seconds by cell. */
@@ -92,20 +109,18 @@ export function secondsByCell(looks: readonly Look[], dimensions: readonly Dimen
   return cells
 }
 
-/** Σ min(before, after) / Σ before over some cells; 0 where there was nothing before. */
+/**
+ * Σ min(before, after) / Σ before over some cells; 0 where there was nothing before. What a cell lacks
+ * may come from the cells next to it, see {@link lent}.
+ */
 export function coverageOf(
   before: ReadonlyMap<string, number>,
   after: ReadonlyMap<string, number>,
   keys: Iterable<string> = before.keys(),
 ): number {
-  let shared = 0
-  let all = 0
-  for (const key of keys) {
-    const seconds = before.get(key) ?? 0
-    shared += Math.min(seconds, after.get(key) ?? 0)
-    all += seconds
-  }
-  return all === 0 ? 0 : shared / all
+  const wanted = new Map([...keys].map((key) => [key, before.get(key) ?? 0]))
+  const all = sum(wanted)
+  return all === 0 ? 0 : sum(lent(wanted, after)) / all
 }
 
 /**
@@ -114,12 +129,49 @@ export function coverageOf(
  * not make up for a drive.
  */
 export function matchedSeconds(before: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): number {
-  const sum = (cells: ReadonlyMap<string, number>): number => [...cells.values()].reduce((a, b) => a + b, 0)
   const scale = Math.max(1, sum(after) / Math.max(1, sum(before)))
-  let matched = 0
-  for (const [key, seconds] of before) matched += Math.min(scale * seconds, after.get(key) ?? 0)
-  return matched
+  return sum(lent(new Map([...before].map(([key, seconds]) => [key, scale * seconds])), after))
 }
+
+/**
+ * How much of the wanted time each cell gets: first its own, then what is left over in the cells around
+ * it. An edge is only where we drew it: 69 and 71 °C are not different conditions, and nobody drives a road
+ * twice with the same load at the same second. Every second counts once.
+ */
+function lent(wanted: ReadonlyMap<string, number>, after: ReadonlyMap<string, number>): Map<string, number> {
+  const left = new Map(after)
+  const got = new Map<string, number>()
+  const take = (key: string, from: string): void => {
+    const seconds = Math.min((wanted.get(key) ?? 0) - (got.get(key) ?? 0), left.get(from) ?? 0)
+    if (seconds <= 0) return
+    got.set(key, (got.get(key) ?? 0) + seconds)
+    left.set(from, (left.get(from) ?? 0) - seconds)
+  }
+  for (const key of wanted.keys()) take(key, key)
+  for (const key of wanted.keys()) for (const neighbour of neighboursOf(key)) take(key, neighbour)
+  return got
+}
+
+/** The cells at most one bin away in each dimension, the nearest first. */
+function neighboursOf(key: string): string[] {
+  let near: { readonly cell: CellName; readonly steps: number }[] = [{ cell: cellOf(key), steps: 0 }]
+  for (const dimension of DIMENSIONS) {
+    near = near.flatMap(({ cell, steps }) => {
+      const value = cell[dimension]
+      if (value === null) return [{ cell, steps }]
+      return [-1, 0, 1].map((step) => ({
+        cell: { ...cell, [dimension]: value + step * BIN[dimension] },
+        steps: steps + Math.abs(step),
+      }))
+    })
+  }
+  return near
+    .filter(({ steps }) => steps > 0)
+    .sort((a, b) => a.steps - b.steps)
+    .map(({ cell }) => nameOf(cell))
+}
+
+const sum = (cells: ReadonlyMap<string, number>): number => [...cells.values()].reduce((a, b) => a + b, 0)
 
 /** Seconds in which all conditions held. */
 export function enabledSeconds(
@@ -193,11 +245,39 @@ export function compareExposure(before: EngineUse, after: EngineUse): ExposureCo
       before: a.get(key) ?? 0,
       after: b.get(key) ?? 0,
     })),
+    evidence: [...placesOf('before', before), ...placesOf('after', after)],
   }
 }
 
+/** Where a run's starts and its stretches of running are. */
+function placesOf(run: RunSide, { engine, phases }: EngineUse): RunEvidence[] {
+  const starts = phases.filter(({ attempt }) => attempt?.started === true)
+  const coolantAt = (time: number): string => {
+    const value = valueAt(engine.valid(DIMENSION_SPN.coolant), time, Math.max(HOLD, engine.hold(DIMENSION_SPN.coolant)))
+    return value === null ? 'coolant not known' : `coolant at ${value.toFixed(0).replace('-', '−')} °C`
+  }
+  const running: { from: number; to: number }[] = []
+  for (const { kind, from, to } of phases) {
+    if (USES[kind] !== 'running') continue
+    const open = running.at(-1)
+    if (open !== undefined && open.to === from) open.to = to
+    else running.push({ from, to })
+  }
+  return [
+    ...starts.map(({ from, to }, index) =>
+      evidenceIn(run, `Start ${index + 1}, ${coolantAt(from)}.`, from, to, [
+        engine.signalRef(190),
+        engine.signalRef(110),
+      ]),
+    ),
+    ...running.map(({ from, to }) =>
+      evidenceIn(run, `Running for ${((to - from) / SECOND).toFixed(0)} s.`, from, to, [engine.signalRef(190)]),
+    ),
+  ]
+}
+
 /** A cell from its name. */
-export function cellOf(key: string): Omit<Cell, 'before' | 'after'> {
+export function cellOf(key: string): CellName {
   const [use, ...bins] = key.split('/')
   const [speed, load, coolant] = bins.map((text) => (text === '' ? null : Number(text)))
   return { use: use as Use, speed: speed ?? null, load: load ?? null, coolant: coolant ?? null }
@@ -206,12 +286,6 @@ export function cellOf(key: string): Omit<Cell, 'before' | 'after'> {
 /** Looks that lie in any of some spans. */
 export function looksIn(looks: readonly Look[], spans: readonly Span[]): Look[] {
   return looks.filter(({ time }) => spans.some(({ from, to }) => from <= time && time <= to))
-}
-
-/** The bin a value lies in, for conditions read off a run: its lower end and its upper. */
-export function binAround(value: number, width: number): { readonly from: number; readonly to: number } {
-  const from = Math.floor(value / width) * width
-  return { from, to: from + width }
 }
 
 export const BIN_WIDTH: Readonly<Record<Dimension, number>> = BIN

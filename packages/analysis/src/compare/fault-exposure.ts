@@ -1,11 +1,19 @@
 /** Whether the later run gave a fault the chance to come again. */
 import { type ActiveFault, endOf } from '../faults/finding.js'
 import { number } from '../faults/sight.js'
+import type { PhaseKind } from '../model.js'
 import { SECOND, valueAt } from '../series.js'
-import type { Dimension, EnablingCondition, FaultExposure, Use } from './comparison.js'
+import {
+  type Dimension,
+  type EnablingCondition,
+  evidenceIn,
+  type FaultExposure,
+  type RunEvidence,
+  type RunSide,
+  type Use,
+} from './comparison.js'
 import {
   BIN_WIDTH,
-  binAround,
   COMPARABLE,
   COVERED,
   cellKey,
@@ -14,6 +22,7 @@ import {
   DIMENSION_SPN,
   type EngineUse,
   enabledSeconds,
+  type Look,
   looksIn,
   matchedSeconds,
   STEP,
@@ -26,6 +35,15 @@ import {
 const AROUND: number = 1 * SECOND
 /** A value counts for so long. */
 const HOLD: number = 5 * SECOND
+/** s in the conditions of an onset that count. Source: our own choice. */
+const LEAST_ENABLED = 5
+/** Nothing is below. */
+const LOWEST: Readonly<Record<Dimension, number>> = { speed: 0, load: 0, coolant: -273 }
+/** Conditions are rounded to this part of a bin. */
+const ROUND = 5
+/** rpm above which a run counts as more than idling. Source: US heavy-duty diagnosis rules, from memory. */
+const FAST = 1150
+const IDLES: ReadonlySet<PhaseKind> = new Set<PhaseKind>(['idle-settle', 'idle', 'warm-idle'])
 /** Cells not reached that are named. */
 const NAMED = 4
 /** s of a cell that are worth naming. */
@@ -35,6 +53,8 @@ const WORTH = 3
 export interface Chance {
   readonly summary: FaultExposure
   readonly onsets: number
+  /** Where the time that counts is in both runs. */
+  readonly evidence: readonly RunEvidence[]
 }
 
 /** Compares the use of the engine as far as it matters to one fault. */
@@ -48,7 +68,10 @@ export function faultExposure(
   const spans = episodes.map((episode) => ({ from: episode.firstSeen - AROUND, to: endOf(episode) }))
   const faulted = looksIn(before.looks, spans)
   const uses = new Set<Use>(faulted.map(({ use }) => use))
-  const dimensions = sharedDimensions(before.engine, after.engine)
+  // A fault must not choose the cells it is looked for in: an engine that overheats is hot only with it.
+  const dimensions = sharedDimensions(before.engine, after.engine).filter((dimension) =>
+    faults.every(({ spn }) => spn !== DIMENSION_SPN[dimension]),
+  )
   const earlier = before.looks.filter(({ use }) => uses.has(use))
   const later = after.looks.filter(({ use }) => uses.has(use))
   if (faulted.length === 0 || earlier.length === 0) return null
@@ -57,15 +80,13 @@ export function faultExposure(
   const cells = new Set(faulted.map((look) => cellKey(look, dimensions)))
   const coverage = coverageOf(a, b, cells)
   const first = (episodes[0] as (typeof episodes)[number]).firstSeen
-  const enabling =
-    given ??
-    conditionsAt(
-      before,
-      episodes.map(({ firstSeen }) => firstSeen),
-      dimensions,
-    )
+  const each = episodes.map(({ firstSeen }) => conditionsAt(before, [firstSeen], dimensions))
+  const enabling = given ?? spanOf(each)
+  const wanted = given === undefined ? each : [given]
+  const again = wanted.filter((conditions) => isHadAgain(before, after, conditions)).length
   return {
     onsets: episodes.length,
+    evidence: [placeOf('before', before, earlier), ...(later.length === 0 ? [] : [placeOf('after', after, later)])],
     summary: {
       before: (earlier.length * STEP) / SECOND,
       after: matchedSeconds(a, b),
@@ -73,15 +94,41 @@ export function faultExposure(
       verdict: coverage < COVERED ? 'not-tested' : coverage <= COMPARABLE ? 'partial' : 'comparable',
       toFirst: (earlier.filter(({ time }) => time < first).length * STEP) / SECOND,
       reached: (later.length * STEP) / SECOND,
+      run: runOf(after.looks),
       enabling,
       enabledBefore: enabledSeconds(before.engine, before.looks, enabling),
       enabledAfter: enabledSeconds(after.engine, after.looks, enabling),
+      onsets: { of: wanted.length, again },
       notExercised: notExercised(before, after, a, b, cells),
     },
   }
 }
 
-/** Values in force when it came, widened to whole bins. */
+/** Where the looks are that count. */
+function placeOf(run: RunSide, { engine }: EngineUse, looks: readonly Look[]): RunEvidence {
+  const [first, last] = [looks[0] as Look, looks.at(-1) as Look]
+  const uses = [...new Set(looks.map(({ use }) => use))].join(', ')
+  const seconds = (looks.length * STEP) / SECOND
+  const text = `Counted for it: ${number(seconds, 0)} s ${uses}.`
+  return evidenceIn(run, text, first.time, last.time, [
+    engine.signalRef(190),
+    engine.signalRef(92),
+    engine.signalRef(110),
+  ])
+}
+
+/** How long the later run is, whatever the fault cares for. */
+function runOf(looks: readonly Look[]): FaultExposure['run'] {
+  const seconds = (holds: (look: Look) => boolean): number =>
+    (looks.filter((look) => look.use === 'running' && holds(look)).length * STEP) / SECOND
+  return {
+    running: seconds(() => true),
+    fast: seconds(({ speed }) => speed !== null && speed > FAST),
+    idling: seconds(({ phase }) => IDLES.has(phase)),
+  }
+}
+
+/** Values in force when it came, give or take a bin's width: at an edge of a bin nothing changes. */
 function conditionsAt(
   { engine }: EngineUse,
   onsets: readonly number[],
@@ -92,14 +139,33 @@ function conditionsAt(
     const values = onsets.flatMap((time) => valueAt(engine.valid(spn), time, Math.max(HOLD, engine.hold(spn))) ?? [])
     if (values.length === 0) return []
     const width = BIN_WIDTH[dimension]
+    const round = (value: number, to: (value: number) => number): number =>
+      Math.max(LOWEST[dimension], to((value / width) * ROUND) * (width / ROUND))
     return [
       {
         spn,
-        from: binAround(Math.min(...values), width).from,
-        to: binAround(Math.max(...values), width).to,
+        from: round(Math.min(...values) - width, Math.floor),
+        to: round(Math.max(...values) + width, Math.ceil),
       },
     ]
   })
+}
+
+/** Conditions that hold all of several. */
+function spanOf(all: readonly (readonly EnablingCondition[])[]): EnablingCondition[] {
+  const spans = new Map<number, EnablingCondition>()
+  for (const { spn, from, to } of all.flat()) {
+    const known = spans.get(spn)
+    spans.set(spn, { spn, from: Math.min(from, known?.from ?? from), to: Math.max(to, known?.to ?? to) })
+  }
+  return [...spans.values()]
+}
+
+/** Whether the later run had some conditions for a while: five seconds, or as long as the earlier run. */
+function isHadAgain(before: EngineUse, after: EngineUse, conditions: readonly EnablingCondition[]): boolean {
+  if (conditions.length === 0) return true
+  const [was, is] = [before, after].map(({ engine, looks }) => enabledSeconds(engine, looks, conditions))
+  return (is as number) >= Math.min(LEAST_ENABLED, was as number)
 }
 
 /** What the earlier run had and the later one not: starts first, then the cells it was in longest. */
@@ -122,7 +188,7 @@ function notExercised(
     .sort((one, two) => (a.get(two) ?? 0) - (a.get(one) ?? 0))
   const named = missed.slice(0, NAMED).map(cellWords)
   const more = missed.length - named.length
-  return [...starts, ...named, ...(more > 0 ? [`${more} more operating cells`] : [])]
+  return [...starts, ...named, ...(more > 0 ? [`${more} more operating ${more === 1 ? 'cell' : 'cells'}`] : [])]
 }
 
 /** A cell in words. */

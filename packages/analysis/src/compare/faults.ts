@@ -15,6 +15,7 @@ import {
 } from './comparison.js'
 import { faultExposure } from './fault-exposure.js'
 import { gradeOf } from './grade.js'
+import { measuredRecovery } from './measured.js'
 import { type Recovery, rawRecovery } from './recovery.js'
 import type { Side } from './side.js'
 
@@ -104,6 +105,7 @@ function compareOne(
         evidenceIn('after', `Listed as pending in ${episode.source}.`, episode.firstSeen, episode.lastSeen),
       ),
       ...recovery.evidence,
+      ...(exposure?.evidence ?? []),
     ],
   }
 }
@@ -164,13 +166,14 @@ function recoveryOf(
     }
   }
   const last = clears.filter(({ run, da }) => run === 'after' && (da === fault.sa || da === 255)).at(-1)
-  return rawRecovery({
+  const raw = rawRecovery({
     fault,
     side,
     before: { context: before.contextFor(use), use },
     after: { context: after.contextFor(useAfter), use: useAfter },
     clearedAt: last?.to ?? null,
   })
+  return raw.state === 'none' ? (measuredRecovery(before, after, fault) ?? raw) : raw
 }
 
 /** Starts in both runs, and how many of the earlier it came in; null where it has nothing to do with starting. */
@@ -185,7 +188,8 @@ function startsOf(
   const onsets = faults.flatMap(({ episodes }) => episodes.map(({ firstSeen }) => firstSeen))
   const cranks = before.useFor(fault.channel, fault.sa)?.phases.filter(({ attempt }) => attempt !== undefined) ?? []
   const inCrank = cranks.filter(({ from, to }) => onsets.some((at) => at >= from && at <= to + 5 * SECOND)).length
-  return inCrank === onsets.length && inCrank > 0
+  // What stays to the end may have come at any time: that it was first listed after a start says nothing.
+  return inCrank === onsets.length && inCrank > 0 && !before.sideOf(faults)?.unbroken
     ? { before: starts(before), with: inCrank, after: starts(after) }
     : null
 }

@@ -5,14 +5,15 @@
  */
 import { number } from '../faults/sight.js'
 import type { FaultExposure, FaultSide, FaultStatistics, Grade, VehicleComparison } from './comparison.js'
+import { COVERED } from './exposure.js'
 import type { Chance } from './fault-exposure.js'
 import type { Recovery } from './recovery.js'
 import { ALPHA, compareRates, neededTime, zeroInTime, zeroInTrials } from './statistics.js'
 
 /** Chance in each start below which a fault that comes in starts is held to be rare. Source: our own choice. */
 const RARE = 0.25
-/** s of running, above 1,150 rpm or not: the least a later run should be. Source: US heavy-duty diagnosis rules, from memory. */
-const LEAST_RUN = 600
+/** The least a later run should be, s: running, above 1,150 rpm, idling. Source: US heavy-duty diagnosis rules, from memory. */
+const LEAST_RUN: FaultExposure['run'] = { running: 600, fast: 300, idling: 30 }
 
 /** All that a grade is given on. */
 export interface Grounds {
@@ -41,7 +42,7 @@ export interface Graded {
 
 /** Grades one fault of the earlier run. */
 export function gradeOf(grounds: Grounds): Graded {
-  const { vehicle, reports, is, pending, exposure, recovery, cleared } = grounds
+  const { vehicle, reports, was, is, pending, exposure, recovery, cleared } = grounds
   const statistics = exposure === null ? null : statisticsOf(grounds, exposure)
   const clearing = cleared ? ['A command to clear faults was seen. Clearing is not fixing.'] : []
   const result = (grade: Grade, statement: string, reasons: readonly string[] = []): Graded => ({
@@ -62,7 +63,8 @@ export function gradeOf(grounds: Grounds): Graded {
     return result('not-tested', 'Not tested: the node that reported it sends no list of faults in the later run.')
   const seen = exposure === null ? 'Not seen in the later run.' : seenWords(grounds, exposure.summary, statistics)
   if (recovery.state === 'still-bad') return result('not-proved', `${recovery.text} ${seen}`)
-  if (recovery.state === 'recovered') {
+  const late = exposure === null ? null : tooEarly(exposure.summary)
+  if (recovery.state === 'recovered' && late === null && was.unbroken) {
     if (vehicle.same !== 'unknown') return result('proved', `Proved by direct evidence. ${recovery.text}`, [seen])
     return result('supported', `${recovery.text} ${seen}`, [`No more than supported: ${lower(vehicle.text)}`])
   }
@@ -70,14 +72,35 @@ export function gradeOf(grounds: Grounds): Graded {
   const { summary } = exposure
   const reasons = [recovery.text]
   if (summary.verdict === 'not-tested') return result('not-tested', seen, reasons)
-  if (summary.reached <= summary.toFirst) {
-    const late = `The earlier run needed ${duration(summary.toFirst)} of such use until it came first; the later one has ${duration(summary.reached)}.`
-    return result('not-tested', seen, [late, ...reasons])
+  if (late !== null) return result('not-tested', seen, [late, ...reasons])
+  if (summary.onsets.again < COVERED * summary.onsets.of) {
+    const range = summary.enabling.map(conditionWords).join(', ')
+    const times =
+      summary.onsets.of === 1 ? '' : ` ${summary.onsets.of - summary.onsets.again} of ${summary.onsets.of} times`
+    return result('not-tested', seen, [`The conditions it came in${times} (${range}) did not come again.`, ...reasons])
   }
   const open = whyNotSupported(grounds, summary, statistics)
   if (open.length > 0) return result('not-proved', seen, [...open, ...reasons])
   if (vehicle.same === 'unknown') return result('not-proved', seen, [vehicle.text, ...reasons])
   return result('supported', seen, reasons)
+}
+
+/** Why the later run is too short for the fault to come; null where it is not. */
+function tooEarly({ toFirst, reached }: FaultExposure): string | null {
+  if (reached > toFirst) return null
+  return `The earlier run needed ${duration(toFirst)} of such use until it came first; the later one has ${duration(reached)}.`
+}
+
+/** `engine speed 500 to 1250 rpm`. */
+function conditionWords({ spn, from, to }: FaultExposure['enabling'][number]): string {
+  const { title, unit } = CONDITION[spn] ?? { title: `SPN ${spn}`, unit: '' }
+  return `${title} ${number(from, 0)} to ${number(to, 0)}${unit}`
+}
+
+const CONDITION: Readonly<Record<number, { readonly title: string; readonly unit: string }>> = {
+  190: { title: 'engine speed', unit: ' rpm' },
+  92: { title: 'load', unit: ' %' },
+  110: { title: 'coolant', unit: ' °C' },
 }
 
 /** Why absence in comparable use is not enough; empty where it is. */
@@ -99,12 +122,8 @@ function whyNotSupported(
     }
     return why
   }
-  if (was.persistent) {
-    if (exposure.after < LEAST_RUN) {
-      why.push(`It was there all the time before; ${duration(exposure.after)} without it are less than ten minutes.`)
-    }
-    return why
-  }
+  why.push(...runWords(exposure.run))
+  if (was.persistent) return why
   if (statistics !== null && statistics.p >= ALPHA) {
     const missing = statistics.missing
     why.push(
@@ -112,6 +131,20 @@ function whyNotSupported(
     )
   }
   return why
+}
+
+/** What the later run lacks of the least that lets most controllers' own tests run. */
+function runWords(run: FaultExposure['run']): string[] {
+  const least: readonly (readonly [keyof FaultExposure['run'], string])[] = [
+    ['running', 'running'],
+    ['fast', 'above 1,150 rpm'],
+    ['idling', 'idling'],
+  ]
+  return least.flatMap(([key, words]) =>
+    run[key] >= LEAST_RUN[key]
+      ? []
+      : [`The later run has ${duration(run[key])} ${words}; at least ${duration(LEAST_RUN[key])} are wanted.`],
+  )
 }
 
 function statisticsOf({ is, starts }: Grounds, { onsets, summary }: Chance): FaultStatistics {

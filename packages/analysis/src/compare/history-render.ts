@@ -26,7 +26,7 @@ export function renderHistory(history: History, form: PageForm, options: RenderO
           sentences: [
             ...runs.flatMap(({ title, recording, faults: list }, i) => [
               ...notes.filter(({ after }) => after === i).map(({ time, text }) => `${when(time)}, note: ${text}`),
-              `run ${i + 1}, ${when(recording.from)}: ${title}; ${list.filter(({ state }) => state === 'active').length} active faults`,
+              `run ${i + 1}, ${when(recording.from)}: ${title}; ${activeWords(list)}`,
             ]),
             ...notes
               .filter(({ after }) => after === runs.length)
@@ -65,4 +65,10 @@ export function renderHistory(history: History, form: PageForm, options: RenderO
     form,
     options.width,
   )
+}
+
+/** `2 active faults`. */
+function activeWords(faults: History['runs'][number]['faults']): string {
+  const count = faults.filter(({ state }) => state === 'active').length
+  return `${count} active ${count === 1 ? 'fault' : 'faults'}`
 }

@@ -16,6 +16,10 @@ export interface PagePart {
   readonly heading: string
   readonly sentences: readonly string[]
   readonly table?: PageTable
+  /** When and what: evidence, each in its own line. */
+  readonly evidence?: readonly (readonly [when: string, text: string])[]
+  /** Pictures, as SVG elements: HTML alone shows them. */
+  readonly pictures?: readonly { readonly title: string; readonly svg: string }[]
 }
 
 /** What is shown. */
@@ -33,7 +37,10 @@ const WIDTH = 80
 
 /** The page in one form, with a newline at its end. */
 export function renderPage(page: Page, form: PageForm, width: number = WIDTH): string {
-  const parts = page.parts.filter(({ sentences, table }) => sentences.length > 0 || (table?.rows.length ?? 0) > 0)
+  const parts = page.parts.filter(
+    ({ sentences, table, evidence = [] }) =>
+      sentences.length > 0 || evidence.length > 0 || (table?.rows.length ?? 0) > 0,
+  )
   switch (form) {
     case 'html':
       return html({ ...page, parts })
@@ -47,9 +54,10 @@ export function renderPage(page: Page, form: PageForm, width: number = WIDTH): s
 function text({ title, lead, parts }: Page, width: number): string {
   const blocks = [
     [title, '', ...lead.flatMap((line) => wrapped(line, '', '', width))],
-    ...parts.map(({ heading: name, sentences, table }) => [
+    ...parts.map(({ heading: name, sentences, table, evidence = [] }) => [
       ...heading(name),
       ...sentences.flatMap((line) => wrapped(line, '  ', '    ', width)),
+      ...evidence.flatMap(([when, what]) => wrapped(`${when}: ${what}`, '  + ', '    ', width)),
       ...(table === undefined ? [] : textTable(table, width)),
     ]),
   ]
@@ -81,9 +89,12 @@ function markdown({ title, lead, parts }: Page): string {
   const blocks = [
     `# ${escapeMarkdown(title)}`,
     ...lead.map((line) => escapeMarkdown(line)),
-    ...parts.flatMap(({ heading: name, sentences, table }) => [
+    ...parts.flatMap(({ heading: name, sentences, table, evidence = [] }) => [
       `## ${escapeMarkdown(name)}`,
       ...(sentences.length === 0 ? [] : [sentences.map((line) => `- ${escapeMarkdown(line)}`).join('\n')]),
+      ...(evidence.length === 0
+        ? []
+        : [evidence.map(([when, what]) => `- ${escapeMarkdown(`${when}: ${what}`)}`).join('\n')]),
       ...(table === undefined || table.rows.length === 0 ? [] : [escapeMarkdown(table.caption), markdownTable(table)]),
     ]),
   ]
@@ -109,16 +120,31 @@ function html({ title, lead, parts }: Page): string {
     element('header', {}, textElement('h1', {}, title)),
     element('div', { class: 'verdict' }, ...lead.map((line) => textElement('p', {}, line))),
   )
-  const sections = parts.map(({ heading: name, sentences, table }) =>
+  const sections = parts.map(({ heading: name, sentences, table, evidence = [], pictures = [] }) =>
     element(
       'section',
       {},
       textElement('h2', {}, name),
       ...sentences.map((line) => textElement('p', {}, line)),
+      evidence.length === 0 ? '' : element('ul', { class: 'evidence' }, ...evidence.map(evidenceItem)),
+      ...pictures.flatMap(({ title: what, svg }) => [
+        textElement('h3', {}, what),
+        element('div', { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': what }, svg),
+      ]),
       table === undefined || table.rows.length === 0 ? '' : htmlTable(table),
     ),
   )
   return `<!DOCTYPE html>\n<html lang="en">\n<head>${head.join('\n')}</head>\n<body>\n<main>\n${[sheet, ...sections].join('\n')}\n</main>\n</body>\n</html>\n`
+}
+
+function evidenceItem([when, what]: readonly [string, string]): string {
+  return element(
+    'li',
+    {},
+    textElement('span', { 'aria-hidden': 'true' }, '+'),
+    textElement('span', { class: 'when' }, when),
+    textElement('span', {}, what),
+  )
 }
 
 /** Roles are written out because rows become blocks on a narrow screen, where browsers forget the table. */

@@ -83,24 +83,29 @@ export class Side {
     const episodes = faults.flatMap((fault) => fault.episodes)
     if (episodes.length === 0) return null
     const counts = episodes.flatMap(({ occurrenceCounts }) => occurrenceCounts.flatMap(({ count }) => count ?? []))
+    const unbroken = this.#unbroken(faults)
+    const last = this.lastReport((faults[0] as ActiveFault).sa) ?? 0
+    const first = Math.min(...episodes.map(({ firstSeen }) => firstSeen))
     return {
       fmis: [...new Set(faults.map(({ fmi }) => fmi))].sort((a, b) => a - b),
       episodes: episodes.length,
-      first: Math.min(...episodes.map(({ firstSeen }) => firstSeen)),
+      first,
       active: episodes.reduce((sum, episode) => sum + endOf(episode) - episode.firstSeen, 0) / SECOND,
       count: counts.length === 0 ? null : Math.max(...counts),
       lamps: lampsOf(episodes),
-      persistent: this.#persistent(faults),
+      unbroken,
+      persistent: unbroken && last - first > END,
     }
   }
 
-  /** Without a break from its first appearance to the node's last list, in every key cycle it was in. */
-  #persistent(faults: readonly ActiveFault[]): boolean {
+  /** Without a break from its first appearance until the engine stopped, or the node listed no more. */
+  #unbroken(faults: readonly ActiveFault[]): boolean {
     const [fault] = faults
     const [episode, second] = faults.flatMap(({ episodes }) => episodes)
     if (fault === undefined || episode === undefined || second !== undefined) return false
     const last = this.lastReport(fault.sa)
-    return last !== null && last - endOf(episode) <= END && last - episode.firstSeen > END
+    const stopped = this.useFor(fault.channel, fault.sa)?.looks.findLast(({ use }) => use === 'running')?.time
+    return last !== null && Math.min(last, stopped ?? last) - endOf(episode) <= END
   }
 }
 

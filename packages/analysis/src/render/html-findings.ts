@@ -5,7 +5,7 @@ import type { Finding, NextStep, Report } from '../report.js'
 import { row, tableOf } from './html-table.js'
 import { element, emptyElement, escapeHtml, textElement } from './markup.js'
 import type { Values } from './values.js'
-import { faultWords, KEY_WORDS, NOTHING_NEXT, URGENCY_WORDS } from './words.js'
+import { checkTitles, faultWords, KEY_WORDS, NOTHING_NEXT, URGENCY_WORDS } from './words.js'
 
 /** Pieces of evidence shown for one statement; JSON holds all. */
 const SHOWN = 6
@@ -60,11 +60,11 @@ export function caution({ level, text }: Caution): string {
 }
 
 /** One finding. */
-export function findingBlock(finding: Finding, values: Values): string {
+export function findingBlock(finding: Finding, report: Report, values: Values): string {
   const { urgency, title, text, faults, checks, kind, evidence, against } = finding
   const lines = [
     ...(faults.length === 0 ? [] : [`Faults: ${faults.map(faultWords).join('; ')}.`]),
-    ...(checks.length === 0 || kind !== 'cause' ? [] : [`Checks that show it: ${checks.join(', ')}.`]),
+    ...(checks.length === 0 || kind !== 'cause' ? [] : [`Checks that show it: ${checkTitles(report, checks)}.`]),
   ]
   return element(
     'article',

@@ -14,6 +14,7 @@ import { limitTitle, type RenderOptions, UNIT_WORD, Values } from './values.js'
 import {
   BASIS_WORDS,
   byJudged,
+  checkTitles,
   HEADINGS,
   LIMITS_INTRODUCTION,
   MANUAL_INTRODUCTION,
@@ -45,7 +46,7 @@ export function renderHtml(report: Report, options: RenderOptions = {}): string 
   const parts = [
     sheet(report, values),
     part(HEADINGS.next, nextSteps(report, values)),
-    part(HEADINGS.found, report.findings.map((finding) => findingBlock(finding, values)).join('')),
+    part(HEADINGS.found, report.findings.map((finding) => findingBlock(finding, report, values)).join('')),
     part(HEADINGS.pictures, report.engines.map((engine, index) => pictures(engine, index, report, values)).join('')),
     part(HEADINGS.checks, report.engines.map((engine) => checkTable(engine.title, engine.checks, values)).join('')),
     part(HEADINGS.bus, checkTable('What the bus itself was like', report.bus, values)),
@@ -213,14 +214,16 @@ function gauge({ gauge: views }: Report, values: Values): string {
     .join('')
 }
 
-function manual({ manual: list }: Report): string {
+function manual(report: Report): string {
   const stages = (Object.entries(MANUAL_STAGES) as [ManualStage, string][]).map(([stage, title]) => {
-    const items = list
+    const items = report.manual
       .filter((candidate) => candidate.stage === stage)
       .map(({ id, text, tool, because }) => {
         const using = tool === null ? '' : ` ${textElement('span', { class: 'quiet' }, `(${tool})`)}`
         const why =
-          because.length === 0 ? '' : ` ${textElement('span', { class: 'quiet' }, `See: ${because.join(', ')}.`)}`
+          because.length === 0
+            ? ''
+            : ` ${textElement('span', { class: 'quiet' }, `See: ${checkTitles(report, because)}.`)}`
         const box = emptyElement('input', { type: 'checkbox', id: `hand-${id}` })
         return element(
           'li',

@@ -122,7 +122,7 @@ describe('text', () => {
   })
 
   it('has boxes to tick', () => {
-    expect(lines).toContain('  [ ] Oil filled. (dipstick) See: oil-pressure-rise.')
+    expect(lines).toContain('  [ ] Oil filled. (dipstick) See: “Oil pressure comes”.')
     expect(lines.filter((line) => line.includes('[ ]'))).toHaveLength(4)
   })
 

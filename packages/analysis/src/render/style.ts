@@ -54,7 +54,7 @@ input[type="checkbox"]:focus-visible, [tabindex]:focus-visible, a:focus-visible 
 .finding.caution { border-left-color: var(--orange); }
 .finding h3 { margin-top: 0; }
 ul.evidence { margin: .3rem 0; padding: 0; list-style: none; font-size: .92rem; }
-ul.evidence li { display: grid; grid-template-columns: 1rem 9rem 1fr; gap: .6rem; padding: .15rem 0; }
+ul.evidence li { display: grid; grid-template-columns: 1rem minmax(9rem, max-content) 1fr; gap: .6rem; padding: .15rem 0; }
 .when { color: var(--quiet); white-space: nowrap; }
 .scroll { overflow-x: auto; }
 svg.figure { display: block; width: 100%; min-width: 42rem; height: auto; font: 12px "Segoe UI", "Helvetica Neue", Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; fill: var(--ink); }

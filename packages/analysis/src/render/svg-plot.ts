@@ -1,6 +1,6 @@
 /** One plot of a figure: its axis, its traces, and the limits where they were applied. */
 import type { Limit, Span } from '../model.js'
-import type { Figure, Plot, Trace } from '../report.js'
+import type { Plot, Trace } from '../report.js'
 import { shownUnit, shownValue } from '../units.js'
 import { element, emptyElement, textElement } from './markup.js'
 import { type Across, INK, LEFT, LETTER, line, PLOT, PLOT_HEIGHT, RULE, round, TRACES } from './svg-frame.js'
@@ -10,7 +10,7 @@ import { limitTitle, numberText, type Values } from './values.js'
 /** A plot below its title. */
 export function plotMarks(
   { title, unit, traces, limits }: Plot,
-  figure: Figure,
+  figure: Span,
   top: number,
   across: Across,
   values: Values,

@@ -10,6 +10,7 @@ import {
   BASIS_WORDS,
   byJudged,
   cautionTexts,
+  checkTitles,
   faultWords,
   HEADINGS,
   KEY_WORDS,
@@ -110,22 +111,23 @@ function stepWords({ key, text, tool }: Step): string {
   return `${condition === '' ? '' : `${condition}: `}${text}${tool === null ? '' : ` (${tool})`}`
 }
 
-function found({ findings }: Report, page: Page): string[] {
+function found(report: Report, page: Page): string[] {
+  const { findings } = report
   if (findings.length === 0) return []
   return [
     ...heading(HEADINGS.found),
-    ...findings.flatMap((finding, index) => [...(index > 0 ? [''] : []), ...findingLines(finding, page)]),
+    ...findings.flatMap((finding, index) => [...(index > 0 ? [''] : []), ...findingLines(finding, report, page)]),
   ]
 }
 
-function findingLines(finding: Finding, page: Page): string[] {
+function findingLines(finding: Finding, report: Report, page: Page): string[] {
   const { values, wrap } = page
   const { urgency, title, text, faults, checks, kind, evidence, against } = finding
   const label = `  ${URGENCY_WORDS[urgency].padEnd(9)}`
   const indent = ' '.repeat(label.length)
   const seen = [
     ...(faults.length === 0 ? [] : [`Faults: ${faults.map(faultWords).join('; ')}.`]),
-    ...(checks.length === 0 || kind !== 'cause' ? [] : [`Checks that show it: ${checks.join(', ')}.`]),
+    ...(checks.length === 0 || kind !== 'cause' ? [] : [`Checks that show it: ${checkTitles(report, checks)}.`]),
   ]
   return [
     ...wrap(values.sentence(title), label, indent),
@@ -228,16 +230,16 @@ function phases({ title, phases: list }: EngineReport, { values }: Page): string
   return [...heading(`${HEADINGS.pictures}: ${title}`), ...lines]
 }
 
-function manual({ manual: list }: Report, { wrap }: Page): string[] {
+function manual(report: Report, { wrap }: Page): string[] {
   const stages = Object.entries(MANUAL_STAGES) as [ManualStage, string][]
   const lines = stages.flatMap(([stage, title]) => {
-    const rows = list.filter((row) => row.stage === stage)
+    const rows = report.manual.filter((row) => row.stage === stage)
     if (rows.length === 0) return []
     return [
       '',
       `  ${title}`,
       ...rows.flatMap(({ text, tool, because }) => {
-        const why = because.length === 0 ? '' : ` See: ${because.join(', ')}.`
+        const why = because.length === 0 ? '' : ` See: ${checkTitles(report, because)}.`
         return wrap(`${text}${tool === null ? '' : ` (${tool})`}${why}`, '  [ ] ', '      ')
       }),
     ]

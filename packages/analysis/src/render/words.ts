@@ -102,7 +102,7 @@ export function recordingWords({ channels, nodes, frames, malformed }: Recording
     `${nodes.length} ${nodes.length === 1 ? 'node' : 'nodes'}`,
     channels.length === 0 ? 'no interface' : channels.join(', '),
   ]
-  if (malformed > 0) parts.push(`${numberText(malformed, 0)} lines unreadable`)
+  if (malformed > 0) parts.push(`${numberText(malformed, 0)} ${malformed === 1 ? 'line' : 'lines'} unreadable`)
   return parts.join(', ')
 }
 
@@ -135,4 +135,10 @@ export function openWords({ finding, advice }: CheckResult): { readonly why: str
 
 function begun(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1)
+}
+
+/** Checks by their titles, in sentences of their own length: `“Battery at rest”, “Charging”`. */
+export function checkTitles({ engines, bus }: Report, ids: readonly string[]): string {
+  const all = [...engines.flatMap(({ checks }) => checks), ...bus]
+  return ids.map((id) => `“${all.find((check) => check.id === id)?.title ?? id}”`).join(', ')
 }

@@ -63,16 +63,33 @@ describe('BusLoad', () => {
     load.add(0, START + 10, 140, 8)
     expect(load.summary(0)).toMatchObject({ mean: null, meanNominal: null, meanWorstCase: null })
     load.add(0, START + SECOND / 10, 140, 8)
-    expect(load.summary(0)?.mean).toBeCloseTo(0.0168, 12)
+    expect(load.summary(0)?.mean).toBeCloseTo(0.0112, 12)
   })
 
   it('counts a silence as one second, however long', () => {
     const load = new BusLoad({ bitRate: 250_000 })
-    load.add(0, START, 125_000, 8)
-    load.add(0, START + SECOND / 2, 125_000, 8)
-    load.add(0, START + 50 * 365 * 86_400 * SECOND, 125_000, 8)
-    expect(load.summary(0)).toMatchObject({ observed: 1.5, mean: 1 })
+    load.add(0, START, 93_750, 8)
+    load.add(0, START + SECOND / 2, 93_750, 8)
+    load.add(0, START + 50 * 365 * 86_400 * SECOND, 93_750, 8)
+    expect(load.summary(0)).toMatchObject({ observed: 1.5, mean: 0.5 })
     expect(load.seconds(0).time).toHaveLength(2)
+  })
+
+  it('has a mean that is the load of even traffic, whatever the length', () => {
+    for (const seconds of [1, 2, 10]) {
+      const load = new BusLoad({ bitRate: 250_000 })
+      for (let i = 0; i < seconds; i++) fill(load, 0, START + i * SECOND, 500)
+      expect(load.summary(0)?.mean).toBeCloseTo(0.28, 12)
+    }
+  })
+
+  it.each([0.3, 0.5, 0.9])('of a second that begins %d into one of the clock has no maximum below the mean', (part) => {
+    const load = new BusLoad({ bitRate: 250_000 })
+    fill(load, 0, START + part * SECOND, 500)
+    const summary = load.summary(0)
+    expect(Math.max(...load.seconds(0).load)).toBeLessThan(0.27)
+    expect(summary?.maximum.load).toBe(summary?.mean)
+    expect(summary?.maximum.load).toBeCloseTo(0.28, 12)
   })
 
   it('compares with the formulas, for both kinds of identifier', () => {
@@ -83,8 +100,9 @@ describe('BusLoad', () => {
     const summary = load.summary(0)
     const nominal = nominalBits(8) + nominalBits(3) + nominalBits(5, 'standard')
     const worst = worstCaseBits(8) + worstCaseBits(3) + worstCaseBits(5, 'standard')
-    expect(summary?.meanNominal).toBeCloseTo(nominal / 125_000, 12)
-    expect(summary?.meanWorstCase).toBeCloseTo(worst / 125_000, 12)
+    // Three frames, two intervals.
+    expect(summary?.meanNominal).toBeCloseTo(((nominal / 125_000) * 2) / 3, 12)
+    expect(summary?.meanWorstCase).toBeCloseTo(((worst / 125_000) * 2) / 3, 12)
   })
 
   it('takes times that jitter over the border of a second', () => {
@@ -166,6 +184,6 @@ describe('plausibleBitRate', () => {
     const load = new BusLoad({ bitRate: 250_000 })
     fill(load, 0, START, 3000)
     expect(load.plausibleBitRate(0)).toEqual({ value: 250_000, basis: 'given' })
-    expect(load.summary(0)?.maximum.load).toBe(1.68)
+    expect(load.summary(0)?.maximum.load).toBeCloseTo(1.68, 5)
   })
 })

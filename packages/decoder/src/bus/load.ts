@@ -38,7 +38,10 @@ export interface ChannelLoad {
   /** The same frames with no stuff bit, and with as many as there can be. */
   readonly meanNominal: number | null
   readonly meanWorstCase: number | null
-  /** The busiest whole second of the clock, and when it began, in microseconds. */
+  /**
+   * The busiest whole second of the clock, and when it began, in microseconds. Of a recording of about a
+   * second no whole second of the clock may be there: the load is never given below the mean.
+   */
   readonly maximum: { readonly load: number; readonly time: number }
   /**
    * False where `maximum` and `seconds` do not cover every frame: there were more seconds than are kept
@@ -55,7 +58,7 @@ export interface LoadSeries {
 }
 
 /** Seconds kept per channel: nearly three days of traffic. Common practice. */
-export const MAX_LOAD_SECONDS = 250_000
+const MAX_LOAD_SECONDS = 250_000
 
 /** Settings of {@link BusLoad}. */
 export interface BusLoadOptions {
@@ -152,19 +155,23 @@ export class BusLoad {
     if (state === undefined) return undefined
     const { bits } = state
     const observed = state.observed / SECOND
-    const mean = (total: number) => (state.observed < BURST ? null : total / observed / bitRate.value)
+    const frames = sum(state.extended.values()) + sum(state.standard.values())
+    // From the first frame to the last there is one interval less than there are frames.
+    const share = (frames - 1) / frames / observed / bitRate.value
+    const over = (total: number) => (state.observed < BURST ? null : total * share)
+    const mean = over(bits)
     const kept = this.#kept(state)
     const [peak, peakBits] = busiest(kept)
     return {
       channel,
       bitRate,
-      frames: sum(state.extended.values()) + sum(state.standard.values()),
+      frames,
       bits,
       observed,
-      mean: mean(bits),
-      meanNominal: mean(formulaBits(state, nominalBits)),
-      meanWorstCase: mean(formulaBits(state, worstCaseBits)),
-      maximum: { load: peakBits / bitRate.value, time: peak * SECOND },
+      mean,
+      meanNominal: over(formulaBits(state, nominalBits)),
+      meanWorstCase: over(formulaBits(state, worstCaseBits)),
+      maximum: { load: Math.max(peakBits / bitRate.value, mean ?? 0), time: peak * SECOND },
       complete: sum(kept.values()) === bits,
     }
   }

@@ -86,7 +86,7 @@ export interface NodeLimits {
 }
 
 /** Far more than a vehicle has: 254 addresses, few changes. Common practice. */
-export const NODE_LIMITS: NodeLimits = { maxNames: 1024, maxHoldings: 1024 }
+const NODE_LIMITS: NodeLimits = { maxNames: 1024, maxHoldings: 1024 }
 
 interface Node {
   readonly channel: number

@@ -68,7 +68,7 @@ export interface RequestLimits {
 }
 
 /** Common practice. */
-export const REQUEST_LIMITS: RequestLimits = { maxRows: 4096, maxOpen: 64 }
+const REQUEST_LIMITS: RequestLimits = { maxRows: 4096, maxOpen: 64 }
 
 type Mutable<T> = { -readonly [K in keyof T]: T[K] }
 

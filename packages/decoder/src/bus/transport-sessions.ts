@@ -11,8 +11,6 @@ export class Sessions {
   readonly #event: (event: TransportEvent) => void
   readonly #limits: TransportLimits
   readonly #sessions: Map<number, Session> = new Map()
-  /** Number of sessions by channel and source address. */
-  readonly #perNode: Map<number, number> = new Map()
   /** No session times out before this. */
   #due = Number.POSITIVE_INFINITY
   #now = 0
@@ -80,16 +78,20 @@ export class Sessions {
       }
       if (!this.#hasRoom(session)) return false
     }
-    const node = nodeKey(session)
     this.#sessions.set(keyOf(session), session)
-    this.#perNode.set(node, (this.#perNode.get(node) ?? 0) + 1)
     this.touch(session, session.firstTime)
     return true
   }
 
   #hasRoom(session: Session): boolean {
-    const ofNode = this.#perNode.get(nodeKey(session)) ?? 0
-    return this.#sessions.size < this.#limits.maxSessions && ofNode < this.#limits.maxSessionsPerNode
+    const { size } = this.#sessions
+    const { maxSessions, maxSessionsPerNode } = this.#limits
+    // Nearly always so few that nobody need be asked whose they are.
+    if (size >= maxSessions || size < maxSessionsPerNode) return size < maxSessions
+    const node = nodeKey(session)
+    let ofNode = 0
+    for (const other of this.#sessions.values()) if (nodeKey(other) === node) ofNode++
+    return ofNode < maxSessionsPerNode
   }
 
   /** A frame of the session came: its time to live begins anew. */
@@ -123,10 +125,6 @@ export class Sessions {
   /** Forgets a session without a word. */
   forget(session: Session): void {
     this.#sessions.delete(keyOf(session))
-    const node = nodeKey(session)
-    const left = (this.#perNode.get(node) ?? 0) - 1
-    if (left > 0) this.#perNode.set(node, left)
-    else this.#perNode.delete(node)
   }
 
   /** Ends a session. If it was still open its message is lost, and the code says why. */

@@ -31,6 +31,7 @@ describe('times as printed', () => {
     expect(out).toEqual(times)
     expect(report).toEqual({
       deltas: false,
+      dated: true,
       first: START,
       last: START + 2 * SECOND,
       untimed: 0,
@@ -38,7 +39,21 @@ describe('times as printed', () => {
       steps: none,
       holes: none,
       jumps: none,
+      strays: none,
     })
+  })
+
+  it.each([
+    ['seconds since the epoch', ABSOLUTE_FROM_MICROS, 'seconds', true],
+    ['seconds since the start', ABSOLUTE_FROM_MICROS - 1, 'seconds', false],
+    ['a date, however early', -5, 'date', true],
+  ] as const)('are dated or not: %s', (_, time, form, dated) => {
+    const clock = new Clock()
+    clock.push(0, 'none')
+    expect(clock.report().dated).toBe(false)
+    clock.push(time, form)
+    clock.push(time + 1)
+    expect(clock.report().dated).toBe(dated)
   })
 
   it('are nothing yet before the first', () => {
@@ -151,11 +166,12 @@ describe('silences', () => {
     expect(run([0, 101, 200], { hole: 100 }).report.holes.kept).toEqual([{ from: START, to: START + 101 }])
   })
 
-  it('longer than a day are jumps, and no holes; times stay', () => {
-    const { out, report } = run([0, JUMP_MICROS, 2 * JUMP_MICROS + 1])
-    expect(out).toEqual([0, JUMP_MICROS, 2 * JUMP_MICROS + 1])
+  it('longer than a day are jumps, and no holes, once a second line bears the time out', () => {
+    const { out, report } = run([0, JUMP_MICROS, 2 * JUMP_MICROS + 1, 2 * JUMP_MICROS + 5, 2 * JUMP_MICROS + 6])
+    expect(out).toEqual([0, JUMP_MICROS, JUMP_MICROS, 2 * JUMP_MICROS + 5, 2 * JUMP_MICROS + 6])
     expect(report.holes.kept).toEqual([{ from: START, to: START + DAY }])
-    expect(report.jumps).toEqual({ total: 1, kept: [{ from: START + DAY, to: START + 2 * DAY + 1 }] })
+    expect(report.jumps).toEqual({ total: 1, kept: [{ from: START + DAY, to: START + 2 * DAY + 5 }] })
+    expect(report.strays).toEqual(none)
   })
 
   it('after a step lie on the clean time line', () => {
@@ -168,6 +184,48 @@ describe('silences', () => {
     const { holes } = run(times).report
     expect([holes.total, holes.kept.length, holes.kept[0]?.from]).toEqual([1005, 1000, START])
     expect(run(times, { maxEvents: 3 }).report.holes.kept.length).toBe(3)
+  })
+})
+
+describe('a time far ahead of all others', () => {
+  const FAR = 40_000 * DAY
+
+  it('is reported, and moves nothing that follows', () => {
+    const { out, report } = run([0, 10, FAR, 20, 30, FAR + 7, 40])
+    expect(out).toEqual([0, 10, 10, 20, 30, 30, 40])
+    expect(report.strays).toEqual({
+      total: 2,
+      kept: [
+        { at: START + 10, printed: START + FAR },
+        { at: START + 30, printed: START + FAR + 7 },
+      ],
+    })
+    const { last, steps, holes, jumps, untimed } = report
+    expect({ last, steps, holes, jumps, untimed }).toEqual({
+      ...{ last: START + 40, steps: none, holes: none, jumps: none, untimed: 0 },
+    })
+  })
+
+  it('is more than a day ahead, and the last line may be one', () => {
+    expect(run([0, JUMP_MICROS]).report.strays).toEqual(none)
+    expect(run([0, JUMP_MICROS + 1]).report.strays.total).toBe(1)
+  })
+
+  it('is borne out by one up to a second before it or a day behind it', () => {
+    const strays = (next: number) => run([0, FAR, FAR + next]).report.strays.total
+    expect([1 - STEP_MICROS, 0, JUMP_MICROS].map(strays)).toEqual([0, 0, 0])
+    expect([-STEP_MICROS, JUMP_MICROS + 1].map(strays)).toEqual([2, 2])
+  })
+
+  it('is measured on the clean time line', () => {
+    const { out, report } = run([0, 10, 10 - 5 * SECOND, FAR, 20 - 5 * SECOND])
+    expect(out).toEqual([0, 10, 10, 10, 20])
+    expect(report.strays.kept).toEqual([{ at: START + 10, printed: START + FAR }])
+  })
+
+  it('stays counted where more came than are kept', () => {
+    const { report } = run([0, FAR, 1, 2 * FAR, 2, 3 * FAR, 3 * FAR + 1], { maxEvents: 1 })
+    expect(report.strays).toEqual({ total: 2, kept: [{ at: START, printed: START + FAR }] })
   })
 })
 
@@ -209,8 +267,8 @@ describe('differences', () => {
 
   it('go on from an absolute time, which is none of them', () => {
     const clock = new Clock({ deltas: true })
-    expect(pushAll(clock, [0, 7, ABSOLUTE_FROM_MICROS, 5])).toEqual([0, 7, 1e14, 1e14 + 5])
-    expect(clock.push(2e14, 'date')).toBe(2e14)
+    expect(pushAll(clock, [0, 7, ABSOLUTE_FROM_MICROS, 1e14 + 1, 5])).toEqual([0, 7, 7, 1e14 + 1, 1e14 + 6])
+    expect([clock.push(2e14, 'date'), clock.push(2e14 + 1, 'date')]).toEqual([1e14 + 6, 2e14 + 1])
     expect(clock.report().jumps.total).toBe(2)
   })
 })
@@ -237,6 +295,29 @@ describe('any times', () => {
         }
         if (lines.some(([, form]) => form !== 'none')) expect(clock.report().last).toBe(latest)
         expect(clock.report().untimed).toBe(lines.filter(([, form]) => form === 'none').length)
+      }),
+    )
+  })
+
+  it('are the same whether pushed one by one or in rows', () => {
+    const anySteps = fc.array(fc.tuple(fc.constantFrom('none' as const, 'seconds' as const), anyTime), {
+      maxLength: 40,
+    })
+    fc.assert(
+      fc.property(anySteps, fc.boolean(), (lines, deltas) => {
+        const [one, many] = [new Clock({ deltas }), new Clock({ deltas })]
+        const printed = lines.map(([, time]) => (deltas ? Math.abs(time) : time))
+        const expected = lines.map(([form], i) => one.push(printed[i] as number, form))
+        const times = Float64Array.from(printed)
+        for (let from = 0; from < lines.length; ) {
+          let to = from
+          while (to < lines.length && lines[to]?.[0] === 'seconds') to++
+          many.pushRows(times, from, to)
+          if (to < lines.length) times[to] = many.push(printed[to] as number, 'none')
+          from = to + 1
+        }
+        expect([...times]).toEqual(expected)
+        expect(many.report()).toEqual(one.report())
       }),
     )
   })

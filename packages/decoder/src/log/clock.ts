@@ -45,6 +45,14 @@ export interface ClockStep {
   readonly step: number
 }
 
+/** A line whose time is far ahead of all others. */
+export interface ClockStray {
+  /** The time it was given: the latest one known, in microseconds. */
+  readonly at: number
+  /** The time it shows. */
+  readonly printed: number
+}
+
 /** Things of one kind: how many there were, and the first ones. */
 export interface ClockList<T> {
   readonly total: number
@@ -55,6 +63,11 @@ export interface ClockList<T> {
 export interface ClockReport {
   /** Whether the times are differences from the line before, and were summed. */
   readonly deltas: boolean
+  /**
+   * Whether the first time is an absolute one, so that times are since the epoch; else they are counted from
+   * the log's own zero.
+   */
+  readonly dated: boolean
   /** Earliest and latest point of the clean time line, in microseconds; undefined if no line had a time. */
   readonly first: number | undefined
   readonly last: number | undefined
@@ -66,8 +79,17 @@ export interface ClockReport {
   readonly steps: ClockList<ClockStep>
   /** Silences longer than {@link HOLE_MICROS}. */
   readonly holes: ClockList<ClockGap>
-  /** Silences longer than {@link JUMP_MICROS}; not among the holes. Times are left as they are. */
+  /**
+   * Silences longer than {@link JUMP_MICROS}; not among the holes. Times are left as they are, but for the
+   * first line behind a jump: it takes the latest time before, since only the next line shows that the time
+   * was no {@link ClockStray}.
+   */
   readonly jumps: ClockList<ClockGap>
+  /**
+   * Lines more than {@link JUMP_MICROS} ahead of the latest time, which the next line did not bear out: a
+   * damaged digit. They took the latest time known and moved nothing.
+   */
+  readonly strays: ClockList<ClockStray>
 }
 
 /** How a {@link Clock} takes times. */
@@ -103,6 +125,11 @@ export class Clock {
   readonly #steps: MutableList<ClockStep> = { total: 0, kept: [] }
   readonly #holes: MutableList<ClockGap> = { total: 0, kept: [] }
   readonly #jumps: MutableList<ClockGap> = { total: 0, kept: [] }
+  readonly #strays: MutableList<ClockStray> = { total: 0, kept: [] }
+  /** The last stray on the clean time line, and the latest time when it came; the next line may bear it out. */
+  #strayAt = NEVER
+  #strayAfter = NEVER
+  #dated = false
 
   constructor(options: ClockOptions = {}) {
     this.#deltas = options.deltas ?? false
@@ -127,11 +154,36 @@ export class Clock {
     return this.#takeUnusual(time, form)
   }
 
+  /**
+   * Takes the times of several lines, in seconds: as {@link push} of each, a line at a time.
+   *
+   * @param times microseconds as printed in rows `from` to `to` (not included); the times to use take their places
+   */
+  pushRows(times: Float64Array, from: number, to: number): void {
+    let latest = this.#latest
+    let offset = this.#offset
+    for (let row = from; row < to; row++) {
+      const at = times[row] + offset
+      const silence = at - latest
+      if (silence >= 0 && silence <= this.#usual) {
+        latest = at
+        times[row] = at
+        continue
+      }
+      this.#latest = latest
+      times[row] = this.#takeUnusual(times[row], 'seconds')
+      latest = this.#latest
+      offset = this.#offset
+    }
+    this.#latest = latest
+  }
+
   /** What the times pushed so far were like. */
   report(): ClockReport {
     const timed = this.#latest !== NEVER
     return {
       deltas: this.#deltas,
+      dated: this.#dated,
       first: timed ? this.#first : undefined,
       last: timed ? this.#latest : undefined,
       untimed: this.#untimed,
@@ -139,6 +191,7 @@ export class Clock {
       steps: copyOf(this.#steps),
       holes: copyOf(this.#holes),
       jumps: copyOf(this.#jumps),
+      strays: copyOf(this.#strays),
     }
   }
 
@@ -149,6 +202,7 @@ export class Clock {
     }
     const isDelta = this.#deltas && form === 'seconds' && time < ABSOLUTE_FROM_MICROS
     if (this.#latest === NEVER) {
+      this.#dated = form === 'date' || time >= ABSOLUTE_FROM_MICROS
       this.#first = time
       this.#latest = time
       return time
@@ -157,6 +211,7 @@ export class Clock {
     this.#chooseOffset(time)
     const at = time + this.#offset
     const behind = this.#latest - at
+    if (behind < -JUMP_MICROS && at <= Number.MAX_SAFE_INTEGER && !this.#isBorneOut(at)) return this.#stray(at, time)
     if (behind <= 0) return this.#advance(at)
     return behind < STEP_MICROS ? this.#fallBehind(at, behind) : this.#continueFrom(behind)
   }
@@ -175,6 +230,22 @@ export class Clock {
 
   #isOrdinary(at: number): boolean {
     return at > this.#latest - STEP_MICROS && at <= this.#latest + this.#hole
+  }
+
+  /** Whether the line before was a stray that this time, near to it or behind it, shows to be none. */
+  #isBorneOut(at: number): boolean {
+    const isNext = this.#strayAfter === this.#latest
+    if (!isNext || at <= this.#strayAt - STEP_MICROS || at > this.#strayAt + JUMP_MICROS) return false
+    if (this.#strays.kept.length === this.#strays.total) this.#strays.kept.pop()
+    this.#strays.total--
+    return true
+  }
+
+  #stray(at: number, printed: number): number {
+    this.#strayAt = at
+    this.#strayAfter = this.#latest
+    this.#record(this.#strays, { at: this.#latest, printed })
+    return this.#latest
   }
 
   #advance(at: number): number {

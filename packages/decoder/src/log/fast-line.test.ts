@@ -26,9 +26,8 @@ function meet(name: string, before = '(1) ', behind = ' '): void {
 function read(text: string): number {
   const bytes = new Uint8Array(text.length + FAST_LINE_BYTES).fill(0x31)
   bytes.set(utf8(text))
-  const next = fast.read(new DataView(bytes.buffer), bytes, 0)
-  if (next >= 0) batch.count++
-  return next
+  const next = fast.read(new DataView(bytes.buffer), bytes, 0, 0)
+  return next > 0 ? next : -1
 }
 
 function rows() {
@@ -43,7 +42,7 @@ function rows() {
 describe('a common line', () => {
   it('is read into the next row', () => {
     expect(read(`${LINE}\n`)).toBe(LINE.length + 1)
-    expect(fast.time).toBe(1_626_905_042_645_596)
+    expect(batch.time[batch.count - 1]).toBe(1_626_905_042_645_596)
     expect(rows()).toEqual([
       { channel: 'can1', id: 0x0cf00400, data: [0x50, 0x7d, 0x8d, 0xd1, 0x12, 0x00, 0xf4, 0x8e], length: 8 },
     ])
@@ -75,11 +74,11 @@ describe('a common line', () => {
   it('may be of another second and interface than the one before', () => {
     read(`${LINE}\n`)
     read('(1626905043.000001) can0 18FEEE00#11\n')
-    expect(fast.time).toBe(1_626_905_043_000_001)
+    expect(batch.time[batch.count - 1]).toBe(1_626_905_043_000_001)
     read('(143.800747) can1 18FEEE00#11\n')
-    expect(fast.time).toBe(143_800_747)
+    expect(batch.time[batch.count - 1]).toBe(143_800_747)
     read('(1626905043.999999) can1 18FEEE00#11\n')
-    expect(fast.time).toBe(1_626_905_043_999_999)
+    expect(batch.time[batch.count - 1]).toBe(1_626_905_043_999_999)
     expect(rows().map(({ channel }) => channel)).toEqual(['can1', 'can0', 'can1', 'can1'])
   })
 
@@ -144,6 +143,53 @@ describe('any other line', () => {
     for (const name of ['can7', 'can8', 'can9', 'ten-letters']) {
       expect(read(`(1626905042.645596) ${name} 18FEEE00#11\n`)).toBe(-1)
     }
+  })
+})
+
+describe('several lines', () => {
+  const lines = ['0CF00400#01', '18FEEE00#0203', '18FEF100#0102030405060708', '0CF00300#'].map(
+    (frame, i) => `(162690504${i}.00000${i}) can${i % 2} ${frame}${i % 2 === 0 ? '\r' : ''}\n`,
+  )
+  const text = lines.join('')
+  const bytes = new Uint8Array(text.length + FAST_LINE_BYTES).fill(0x31)
+  bytes.set(utf8(text))
+  const view = new DataView(bytes.buffer)
+  const startOf = (line: number): number => lines.slice(0, line).join('').length
+
+  it('are read in one go, into rows that follow those there are', () => {
+    batch.count = 5
+    expect(fast.read(view, bytes, 0, text.length - 1)).toBe(text.length)
+    expect(rows().slice(5)).toEqual([
+      { channel: 'can0', id: 0x0cf00400, data: [1, 255, 255, 255, 255, 255, 255, 255], length: 1 },
+      { channel: 'can1', id: 0x18feee00, data: [2, 3, 255, 255, 255, 255, 255, 255], length: 2 },
+      { channel: 'can0', id: 0x18fef100, data: [1, 2, 3, 4, 5, 6, 7, 8], length: 8 },
+      { channel: 'can1', id: 0x0cf00300, data: [255, 255, 255, 255, 255, 255, 255, 255], length: 0 },
+    ])
+    expect([...batch.time.subarray(5, 9)]).toEqual([
+      1_626_905_040_000_000, 1_626_905_041_000_001, 1_626_905_042_000_002, 1_626_905_043_000_003,
+    ])
+  })
+
+  it('stop before a line that starts behind the last place allowed', () => {
+    expect(fast.read(view, bytes, 0, startOf(2))).toBe(startOf(3))
+    expect(fast.read(view, bytes, startOf(3), startOf(3) - 1)).toBe(startOf(3))
+    expect(batch.count).toBe(3)
+  })
+
+  it('stop where the batch is full', () => {
+    batch.count = batch.capacity - 2
+    expect(fast.read(view, bytes, 0, text.length - 1)).toBe(startOf(2))
+    expect(batch.count).toBe(batch.capacity)
+    expect(fast.read(view, bytes, startOf(2), text.length - 1)).toBe(startOf(2))
+  })
+
+  it('stop at the first that is not common, which leaves no row', () => {
+    const torn = bytes.slice()
+    torn[startOf(2) + 20] = 0x5a
+    expect(fast.read(view, bytes, 0, startOf(1))).toBe(startOf(2))
+    batch.count = 0
+    expect(fast.read(new DataView(torn.buffer), torn, 0, text.length - 1)).toBe(startOf(2))
+    expect(batch.count).toBe(2)
   })
 })
 

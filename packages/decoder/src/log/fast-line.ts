@@ -1,12 +1,16 @@
 /**
  * The common line, `(1626905042.645596) can1 0CF00400#507D8DD11200F48E`, read at fixed offsets.
  *
- * Three things make it fast. What rarely changes from line to line (bracket, seconds, dot; the
+ * Four things make it fast. What rarely changes from line to line (bracket, seconds, dot; the
  * interface's name) is compared as three overlapping 32-bit words with what was seen before and only
  * on a difference read anew. The eight characters of an identifier, as two words, go through a hash to
  * the key they had before, so an identifier is parsed once a log. Two characters become a byte by one
- * table. Anything else about a line makes {@link FastLines.read} answer -1, and the patient parser
- * reads that line; where both can read a line, both give the same frame.
+ * table. And one loop reads line after line into a batch. At anything else about a line
+ * {@link FastLines.read} stops, and the patient parser reads that line; where both can read a line,
+ * both give the same frame.
+ *
+ * Words are read as signed: compared with the small integers of a pattern, unsigned ones would first be
+ * made floating-point numbers.
  */
 import type { FrameBatch, FrameKeys } from './frame-batch.js'
 import { BAD_PAIR, DECIMAL_PAIR, HEX_PAIR } from './hex.js'
@@ -14,6 +18,11 @@ import { LAST_SECOND } from './time.js'
 
 /** Longest line the fast path reads; it never looks further than this past a line's start. */
 export const FAST_LINE_BYTES = 80
+
+/** The tables as constants of this module: the engine then knows where they are, which an import hides. */
+const HEX = HEX_PAIR
+const DECIMAL = DECIMAL_PAIR
+const BAD = BAD_PAIR
 
 const LF = 0x0a
 const CR = 0x0d
@@ -51,26 +60,26 @@ function patternAt(view: DataView, at: number, bytes: number): Pattern {
     bytes,
     middleAt,
     lastAt,
-    first: view.getUint32(at, true),
-    middle: view.getUint32(at + middleAt, true),
-    last: view.getUint32(at + lastAt, true),
+    first: view.getInt32(at, true),
+    middle: view.getInt32(at + middleAt, true),
+    last: view.getInt32(at + lastAt, true),
   }
 }
 
 function matches(view: DataView, at: number, pattern: Pattern): boolean {
   return (
-    view.getUint32(at, true) === pattern.first &&
-    view.getUint32(at + pattern.middleAt, true) === pattern.middle &&
-    view.getUint32(at + pattern.lastAt, true) === pattern.last
+    view.getInt32(at, true) === pattern.first &&
+    view.getInt32(at + pattern.middleAt, true) === pattern.middle &&
+    view.getInt32(at + pattern.lastAt, true) === pattern.last
   )
 }
 
 /** Reads common lines into a batch, remembering what the lines before were like. */
 export class FastLines {
-  /** When the line just read was seen, in microseconds, as written. */
-  time = 0
   readonly #keys: FrameKeys
   readonly #batch: FrameBatch
+  /** The batch's payloads, eight bytes a row. */
+  readonly #rows: DataView
   /** `(seconds.` of the last line, and its value in microseconds. */
   #head: Pattern = NO_PATTERN
   #seconds = 0
@@ -79,85 +88,101 @@ export class FastLines {
   #channel = -1
   readonly #names: Pattern[] = []
   /** Four words a slot, in one cache line: first and second half of the identifier, channel + 1, key. */
-  readonly #slots = new Uint32Array(SLOTS * 4)
+  readonly #slots = new Int32Array(SLOTS * 4)
   #slotsTaken = 0
 
   constructor(keys: FrameKeys, batch: FrameBatch) {
     this.#keys = keys
     this.#batch = batch
+    this.#rows = new DataView(batch.bytes.buffer)
   }
 
   /**
-   * Reads the line that starts at `at` into the batch's next row (all but its time, which is left in
-   * {@link time} for the clock).
+   * Reads common lines, one after another, into the batch's next rows: until the batch is full, a line
+   * is not a common one, or the next one starts behind `last`. Times are left as written, for the clock.
    *
-   * @param view over the same memory as `bytes`; {@link FAST_LINE_BYTES} from `at` must be inside
-   * @returns where the next line starts, or -1: not a common line, nothing was added
+   * @param view over the same memory as `bytes`; {@link FAST_LINE_BYTES} from `last` must be inside
+   * @param start where the first line starts
+   * @returns where the next line starts; `start` where none was read
    */
-  read(view: DataView, bytes: Uint8Array, at: number): number {
-    if (!matches(view, at, this.#head) || this.#head.bytes === 0) {
-      if (!this.#learnSeconds(view, bytes, at)) return -1
-    }
-    let next = at + this.#head.bytes
-    const tens = DECIMAL_PAIR[view.getUint16(next, true)]
-    const hundreds = DECIMAL_PAIR[view.getUint16(next + 2, true)]
-    const units = DECIMAL_PAIR[view.getUint16(next + 4, true)]
-    if ((tens | hundreds | units) === BAD_PAIR) return -1
-    next += 6
-
-    if (!matches(view, next, this.#name) || this.#channel < 0) {
-      if (!this.#findName(view, next)) return -1
-    }
-    next += this.#name.bytes
-
-    if (bytes[next + 8] !== HASH_SIGN) return -1
-    const length = this.#readData(view, bytes, next + 9)
-    if (length < 0) return -1
-    const key = this.#keyAt(view, next)
-    if (key < 0) return -1
-    next += 9 + length * 2
-
+  read(view: DataView, bytes: Uint8Array, start: number, last: number): number {
     const batch = this.#batch
-    batch.key[batch.count] = key
-    batch.length[batch.count] = length
-    this.time = this.#seconds + tens * 10_000 + hundreds * 100 + units
-    return bytes[next] === LF ? next + 1 : next + 2
+    const { time, key, length, capacity } = batch
+    const rows = this.#rows
+    let head = this.#head
+    let seconds = this.#seconds
+    let name = this.#name
+    let row = batch.count
+    let at = start
+    while (at <= last && row < capacity) {
+      if (!matches(view, at, head) || head.bytes === 0) {
+        if (!this.#learnSeconds(view, bytes, at)) break
+        head = this.#head
+        seconds = this.#seconds
+      }
+      let next = at + head.bytes
+      const upper = view.getInt32(next, true)
+      const tens = DECIMAL[upper & 0xffff]
+      const hundreds = DECIMAL[upper >>> 16]
+      const units = DECIMAL[view.getUint16(next + 4, true)]
+      if ((tens | hundreds | units) === BAD) break
+      next += 6
+
+      if (!matches(view, next, name) || name.bytes === 0) {
+        if (!this.#findName(view, next)) break
+        name = this.#name
+      }
+      next += name.bytes
+
+      if (bytes[next + 8] !== HASH_SIGN) break
+      const data = next + 9
+      const end = bytes[data + 16]
+      let size = -1
+      if (end === LF || end === CR) {
+        const w0 = view.getInt32(data, true)
+        const w1 = view.getInt32(data + 4, true)
+        const w2 = view.getInt32(data + 8, true)
+        const w3 = view.getInt32(data + 12, true)
+        const b0 = HEX[w0 & 0xffff]
+        const b1 = HEX[w0 >>> 16]
+        const b2 = HEX[w1 & 0xffff]
+        const b3 = HEX[w1 >>> 16]
+        const b4 = HEX[w2 & 0xffff]
+        const b5 = HEX[w2 >>> 16]
+        const b6 = HEX[w3 & 0xffff]
+        const b7 = HEX[w3 >>> 16]
+        if ((b0 | b1 | b2 | b3 | b4 | b5 | b6 | b7) !== BAD && (end === LF || bytes[data + 17] === LF)) {
+          rows.setInt32(row * 8, b0 | (b1 << 8) | (b2 << 16) | (b3 << 24), true)
+          rows.setInt32(row * 8 + 4, b4 | (b5 << 8) | (b6 << 16) | (b7 << 24), true)
+          size = 8
+        }
+      }
+      if (size < 0) size = this.#readShort(view, bytes, data, row)
+      if (size < 0) break
+      const known = this.#keyAt(view, next)
+      if (known < 0) break
+
+      key[row] = known
+      length[row] = size
+      time[row] = seconds + (tens * 10_000 + hundreds * 100 + units)
+      row++
+      at = data + size * 2 + 1
+      if (bytes[at - 1] === CR) at++
+    }
+    batch.count = row
+    return at
   }
 
-  /** Reads data bytes up to the line's end into the batch's next row. @returns how many, or -1 */
-  #readData(view: DataView, bytes: Uint8Array, at: number): number {
-    const batch = this.#batch
-    const row = batch.count * 8
-    const out = batch.bytes
-    const end = bytes[at + 16]
-    if (end === LF || end === CR) {
-      const b0 = HEX_PAIR[view.getUint16(at, true)]
-      const b1 = HEX_PAIR[view.getUint16(at + 2, true)]
-      const b2 = HEX_PAIR[view.getUint16(at + 4, true)]
-      const b3 = HEX_PAIR[view.getUint16(at + 6, true)]
-      const b4 = HEX_PAIR[view.getUint16(at + 8, true)]
-      const b5 = HEX_PAIR[view.getUint16(at + 10, true)]
-      const b6 = HEX_PAIR[view.getUint16(at + 12, true)]
-      const b7 = HEX_PAIR[view.getUint16(at + 14, true)]
-      if ((b0 | b1 | b2 | b3 | b4 | b5 | b6 | b7) !== BAD_PAIR && (end === LF || bytes[at + 17] === LF)) {
-        out[row] = b0
-        out[row + 1] = b1
-        out[row + 2] = b2
-        out[row + 3] = b3
-        out[row + 4] = b4
-        out[row + 5] = b5
-        out[row + 6] = b6
-        out[row + 7] = b7
-        return 8
-      }
-    }
+  /** Reads data bytes up to the line's end into a row of the batch. @returns how many, or -1 */
+  #readShort(view: DataView, bytes: Uint8Array, at: number, row: number): number {
+    const out = this.#batch.bytes
     let length = 0
     for (; length < 8; length++) {
-      const byte = HEX_PAIR[view.getUint16(at + length * 2, true)]
-      if (byte === BAD_PAIR) break
-      out[row + length] = byte
+      const byte = HEX[view.getUint16(at + length * 2, true)]
+      if (byte === BAD) break
+      out[row * 8 + length] = byte
     }
-    for (let i = length; i < 8; i++) out[row + i] = 0xff
+    for (let i = length; i < 8; i++) out[row * 8 + i] = 0xff
     const after = at + length * 2
     return bytes[after] === LF || (bytes[after] === CR && bytes[after + 1] === LF) ? length : -1
   }
@@ -165,30 +190,30 @@ export class FastLines {
   /** The key of the identifier at `at` on the current channel; -1 where it is not one. */
   #keyAt(view: DataView, at: number): number {
     const slots = this.#slots
-    const first = view.getUint32(at, true)
-    const second = view.getUint32(at + 4, true)
+    const first = view.getInt32(at, true)
+    const second = view.getInt32(at + 4, true)
     const owner = this.#channel + 1
     const mixed = Math.imul(first ^ Math.imul(second, 0x9e3779b1) ^ owner, 0x85ebca6b)
     let slot = ((mixed ^ (mixed >>> 15)) & (SLOTS - 1)) * 4
-    while (slots[slot + 2] !== 0) {
+    for (;;) {
       if (slots[slot] === first && slots[slot + 1] === second && slots[slot + 2] === owner) return slots[slot + 3]
+      if (slots[slot + 2] === 0) return this.#learnKey(view, at, slot)
       slot = (slot + 4) & (SLOTS * 4 - 1)
     }
-    return this.#learnKey(view, at, slot)
   }
 
   #learnKey(view: DataView, at: number, slot: number): number {
     if (this.#slotsTaken * 4 >= SLOTS * 3) return -1
     let id = 0
     for (let i = 0; i < 8; i += 2) {
-      const byte = HEX_PAIR[view.getUint16(at + i, true)]
-      if (byte === BAD_PAIR) return -1
+      const byte = HEX[view.getUint16(at + i, true)]
+      if (byte === BAD) return -1
       id = id * 256 + byte
     }
     if ((id & FLAG_BITS) !== 0) return -1
     const key = this.#keys.intern(this.#channel, id & 0x1fffffff)
     if (key < 0) return -1
-    this.#slots.set([view.getUint32(at, true), view.getUint32(at + 4, true), this.#channel + 1, key], slot)
+    this.#slots.set([view.getInt32(at, true), view.getInt32(at + 4, true), this.#channel + 1, key], slot)
     this.#slotsTaken++
     return key
   }

@@ -213,27 +213,22 @@ export class LogReader {
 
   /** Reads whole lines: bytes[at, end), where the last byte is a newline. */
   #scan(bytes: Uint8Array, view: DataView, start: number, end: number): void {
-    const fast = this.#fast
     const batch = this.#batch
-    const lastFast = bytes.length - FAST_LINE_BYTES
+    const last = Math.min(end - 1, bytes.length - FAST_LINE_BYTES)
     let at = start
-    let fastLines = 0
     while (at < end) {
-      const next = at <= lastFast ? fast.read(view, bytes, at) : -1
-      if (next < 0) {
-        this.counts.lines += fastLines
-        fastLines = 0
+      const row = batch.count
+      at = this.#fast.read(view, bytes, at, last)
+      this.counts.lines += batch.count - row
+      this.#clock.pushRows(batch.time, row, batch.count)
+      if (batch.count === batch.capacity) {
+        this.flush()
+      } else if (at < end) {
         const newline = bytes.indexOf(LF, at)
         this.#readPatiently(bytes, view, at, newline)
         at = newline + 1
-        continue
       }
-      at = next
-      fastLines++
-      batch.time[batch.count] = this.#clock.push(fast.time)
-      if (++batch.count === batch.capacity) this.flush()
     }
-    this.counts.lines += fastLines
   }
 
   #readPatiently(bytes: Uint8Array, view: DataView, start: number, end: number): void {

@@ -68,7 +68,8 @@ export class BusDecoder {
   readonly #keys: FrameKeys
   readonly #sink: BusSink
   readonly #transport: Transport
-  readonly #diagnostics: DiagnosticOptions
+  /** What is known of the nodes for reading their diagnostic messages; what they support as far as they have said. */
+  readonly diagnostics: DiagnosticOptions
   /** What a key's frames need, by key. */
   readonly #needs: number[] = []
   readonly #keysOfGroup = new Map<number, number[]>()
@@ -90,7 +91,7 @@ export class BusDecoder {
       },
       options.transportLimits,
     )
-    this.#diagnostics = {
+    this.diagnostics = {
       ...(options.conversion === undefined ? {} : { conversion: options.conversion }),
       supported: (channel, sa) => this.#supported.get(channel * 256 + sa),
     }
@@ -98,11 +99,14 @@ export class BusDecoder {
 
   /** Takes the frames of a batch. */
   push(batch: FrameBatch): void {
-    const { count, key } = batch
+    const { count, key, time } = batch
     const needs = this.#needs
+    // Times can run backwards a little: the latest is not always the last, and where a batch ends is chance.
+    let latest = this.#lastTime
     let from = 0
     for (let row = 0; row < count; row++) {
       const frameKey = key[row]
+      if (time[row] > latest) latest = time[row]
       if (frameKey >= needs.length) this.#learnKeys(batch, row)
       if (needs[frameKey] === PLAIN) continue
       this.#sink.frames?.(batch, from, row + 1)
@@ -110,7 +114,7 @@ export class BusDecoder {
       this.#takeFrame(batch, row)
     }
     if (from < count) this.#sink.frames?.(batch, from, count)
-    this.#noteTimes(batch)
+    this.#lastTime = latest
   }
 
   /** The recording has ended: what is unfinished is reported. */
@@ -120,13 +124,6 @@ export class BusDecoder {
     this.requests.tick(this.#lastTime)
     this.nodes.tick(this.#lastTime)
     this.episodes.finish(this.#lastTime)
-  }
-
-  /** Times can run backwards a little: the latest is not always the last, and where a batch ends is chance. */
-  #noteTimes({ count, time }: FrameBatch): void {
-    let latest = this.#lastTime
-    for (let row = 0; row < count; row++) if (time[row] > latest) latest = time[row]
-    this.#lastTime = latest
   }
 
   /** Keys are numbered in order of first appearance, so the frame that brings a new one is its first. */
@@ -226,7 +223,7 @@ export class BusDecoder {
     const key = (channel * 0x40000 + pgn) * 256 + sa
     const last = this.#lastLists.get(key)
     if (last !== undefined && sameBytes(last.payload, payload)) return last.list
-    const diagnostic = decodeDiagnostic(message, this.#diagnostics)
+    const diagnostic = decodeDiagnostic(message, this.diagnostics)
     if (diagnostic?.kind === 'fault-list') this.#lastLists.set(key, { payload: payload.slice(), list: diagnostic })
     return diagnostic
   }

@@ -66,7 +66,7 @@ export class FrameDecoder {
   constructor(sink: FrameSink, options: FrameDecoderOptions = {}) {
     const catalogue = new Catalogue(options.definitions)
     const take = (message: Message): void => {
-      sink.message?.(decodeMessage(message, this.#keys.channels[message.channel], catalogue))
+      sink.message?.(decodeMessage(message, this.#keys.channels[message.channel], catalogue, this.bus.diagnostics))
     }
     this.bus = new BusDecoder(
       this.#keys,

@@ -8,7 +8,7 @@
 const OCTAVES = 48
 const BUCKETS = OCTAVES * 16
 /** An interval of more than this many periods is a gap. Source: common practice. */
-export const GAP_PERIODS = 3
+const GAP_PERIODS = 3
 /** Longest intervals kept with their times. */
 const LONGEST = 16
 

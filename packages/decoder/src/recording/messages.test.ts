@@ -4,7 +4,8 @@ import type { GroupDefinition } from '../catalog/definition.js'
 import type { DecodedMessage } from './decoded-message.js'
 import { type MessageHead, type MessageOptions, readMessages } from './messages.js'
 
-const START = 1_600_000_000_000_000
+const S = 1_000_000
+const START = 1_600_000_000 * S
 
 const FRAMES: readonly LogFrame[] = [
   { time: START, channel: 'can1', pgn: 61444, priority: 3, data: '50 7D 8D D1 12 00 F4 8E' },
@@ -69,6 +70,28 @@ describe('messages', () => {
       kind: 'component',
       fields: [{ text: 'OWN' }, { text: 'DEMO' }, {}, {}],
     })
+  })
+
+  it('of old trouble codes are read as told', async () => {
+    // SPN 190 as version 2 lays it out; the method bit is 1 (a keypad maker's trouble code, see dtc.test.ts).
+    const frames = [{ time: START, channel: 'can1', pgn: 65226, sa: 7, data: '00 FF 17 00 C2 85' }]
+    const [told] = await read({ conversion: (channel, sa) => (channel === 0 && sa === 7 ? 2 : undefined) }, frames)
+    expect(told.diagnostic()).toMatchObject({ faults: [{ spn: 190, version: 2, ambiguous: false }] })
+    const [untold] = await read({}, frames)
+    expect(untold.diagnostic()).toMatchObject({ faults: [{ ambiguous: true }] })
+  })
+
+  it.each([1, 7, 1000])('of a DM25 are read with the DM24 before it, in chunks of %i bytes', async (size) => {
+    const dm24 = (time: number, spn: string): LogFrame => ({ time, pgn: 64950, data: `${spn} 18 02` })
+    const dm25 = (time: number): LogFrame => ({ time, pgn: 64951, data: '06 BE 00 02 05 80 25 FF' })
+    const frames = [dm25(START), dm24(START + S, 'BE 00'), dm25(START + 2 * S), dm24(START + 3 * S, '6E 00')]
+    const found: unknown[] = []
+    for await (const message of readMessages(inChunks(utf8(printLog(frames)), [size]))) {
+      const diagnostic = message.diagnostic()
+      if (diagnostic?.kind !== 'expanded-freeze-frames') continue
+      found.push(diagnostic.frames[0]?.parameters?.map(({ spn, raw }) => [spn, raw]) ?? null)
+    }
+    expect(found).toEqual([null, [[190, 0x2580]]])
   })
 
   it('are chosen by what is known before their payload is looked at', async () => {

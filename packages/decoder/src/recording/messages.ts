@@ -32,7 +32,8 @@ export async function* readMessages(source: LogSource, options: MessageOptions =
     const take = (message: Message): void => {
       const channel = keys.channels[message.channel]
       if (options.filter !== undefined && !options.filter({ ...message, channel })) return
-      ready.push(decodeMessage({ ...message, payload: message.payload.slice() }, channel, catalogue))
+      const kept = { ...message, payload: message.payload.slice() }
+      ready.push(decodeMessage(kept, channel, catalogue, log.bus.diagnostics))
     }
     return {
       frames: (batch, from, to) => {

@@ -244,7 +244,48 @@ describe('what happens on the bus', () => {
   })
 })
 
+describe('error frames', () => {
+  it('are kept with time, interface and data, and what they say', async () => {
+    const log = `(1.000000) can0 0CF00400#01
+(1.500000) can1 20000204#000800000000600A
+(2.000000) can0 20000040#0000000000000000
+`
+    const recording = await openRecording(utf8(log), { deltas: false })
+    expect(recording.channels).toEqual(['can0', 'can1'])
+    const [warning, off] = recording.errorFrames
+    expect(warning).toEqual({
+      ...{ channel: 1, time: 1.5 * S, id: 0x204, data: Uint8Array.of(0, 8, 0, 0, 0, 0, 0x60, 0x0a) },
+      ...{ classes: ['controller', 'counters'], controller: ['tx-warning'] },
+    })
+    expect(off).toMatchObject({ channel: 0, time: 2 * S, classes: ['bus-off'], controller: [] })
+    expect(recording.errorFrames).toHaveLength(2)
+  })
+
+  it('are all counted, and the first 1,000 kept', async () => {
+    const log = Array.from({ length: 1003 }, (_, i) => `(${i}.0) can0 20000080#0000000000000000\n`).join('')
+    const recording = await openRecording(utf8(log), { deltas: false })
+    expect(recording.counts.error).toBe(1003)
+    expect(recording.errorFrames).toHaveLength(1000)
+    expect(recording.errorFrames.at(-1)?.time).toBe(999 * S)
+  })
+})
+
 describe('a recording', () => {
+  it('reads diagnostic messages as it read the episodes', async () => {
+    const recording = await open(
+      [
+        { time: 0, pgn: 65226, sa: 7, data: '00 FF 17 00 C2 85' },
+        { time: S, pgn: 64950, sa: 7, data: 'BE 00 18 02' },
+        { time: 2 * S, pgn: 64951, sa: 7, data: '06 BE 00 02 05 80 25 FF' },
+      ],
+      { conversion: () => 2 },
+    )
+    const [faults, , frozen] = [...recording.messages()].map((message) => message.diagnostic())
+    expect(recording.episodes[0].spn).toBe(190)
+    expect(faults).toMatchObject({ faults: [{ spn: 190, version: 2 }] })
+    expect(frozen).toMatchObject({ frames: [{ parameters: [{ spn: 190, raw: 0x2580 }] }] })
+  })
+
   it('is made of pushed chunks too', () => {
     const recording = new Recording()
     recording.log.reader.push(utf8(printLog([engine(START, 'FF FF FF 00 10')])))

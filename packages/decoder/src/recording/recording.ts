@@ -1,11 +1,12 @@
 /** The first level of the library: a whole log in memory, every value of it at hand. */
+import { decodeErrorFrame, type ErrorFrame } from '../bus/error-frame.js'
 import type { Message } from '../bus/message.js'
 import { Catalogue } from '../catalog/catalogue.js'
 import type { GroupDefinition, SignalDefinition } from '../catalog/definition.js'
 import type { Episode, LampHistory } from '../diagnostics/episodes.js'
 import type { ClockReport } from '../log/clock.js'
 import type { FrameBatch } from '../log/frame-batch.js'
-import type { ReaderCounts } from '../log/reader.js'
+import type { OtherFrame, ReaderCounts } from '../log/reader.js'
 import { isColumnDefinition } from '../signal/column.js'
 import { type DecodedMessage, decodeMessage } from './decoded-message.js'
 import { EventList } from './event-list.js'
@@ -17,6 +18,9 @@ import { Stream } from './stream.js'
 import { StreamTable } from './stream-table.js'
 import { buildSummary, type LogSummary, type SummaryOptions } from './summary.js'
 import { Traffic } from './traffic.js'
+
+/** Error frames kept: a bus in trouble can be full of them, and the first ones tell how it began. Common practice. */
+const MAX_ERROR_FRAMES = 1000
 
 /** What opening a recording takes. */
 export interface RecordingOptions extends SummaryOptions {
@@ -71,6 +75,7 @@ export class Recording {
   readonly catalogue: Catalogue
   readonly #streams: StreamTable<Stream>
   readonly #events = new EventList()
+  readonly #errorFrames: ErrorFrame[] = []
   readonly #traffic: Traffic | undefined
   readonly #signals = new Map<Stream, { readonly rows: number; readonly signals: readonly Signal[] }>()
 
@@ -79,7 +84,7 @@ export class Recording {
     const sink: LogSink = {
       frames: (batch, from, to) => this.#takeFrames(batch, from, to),
       assembled: (message) => this.#takeAssembled(message),
-      other: (frame) => this.#traffic?.other(frame),
+      other: (frame) => this.#takeOther(frame),
       event: (event) => this.#events.add(event),
     }
     this.log = createLogDecoder(() => sink, options)
@@ -128,6 +133,14 @@ export class Recording {
     return this.#events.sorted()
   }
 
+  /**
+   * Error frames in the order of the log, which the recorder writes when its controller finds a frame damaged
+   * or leaves the bus: the first 1,000. `counts.error` counts all.
+   */
+  get errorFrames(): readonly ErrorFrame[] {
+    return this.#errorFrames
+  }
+
   /** What is in the recording, without its values; undefined unless it was asked for on opening. */
   summary(): LogSummary | undefined {
     return this.#traffic && buildSummary(this.log, this.#traffic, this.#events, this.catalogue)
@@ -155,7 +168,10 @@ export class Recording {
     )
   }
 
-  /** Messages in order of time. */
+  /**
+   * Messages in order of time; those of one moment in the order their streams first appeared, since rows do
+   * not keep their place in the log (`readMessages` gives messages in its order).
+   */
   *messages(query: MessageQuery = {}): Generator<DecodedMessage> {
     const { from = Number.NEGATIVE_INFINITY, to = Number.POSITIVE_INFINITY } = query
     const cursors = this.streams
@@ -174,7 +190,7 @@ export class Recording {
   }
 
   #decode(message: Message): DecodedMessage {
-    return decodeMessage(message, this.channels[message.channel], this.catalogue)
+    return decodeMessage(message, this.channels[message.channel], this.catalogue, this.log.bus.diagnostics)
   }
 
   #fits(stream: Stream, query: SignalQuery & MessageQuery): boolean {
@@ -202,6 +218,12 @@ export class Recording {
       this.#streams.ofFrame(key[row]).appendFrame(time[row], words[row * 2], words[row * 2 + 1], length[row])
     }
     this.#traffic?.frames(batch, from, to)
+  }
+
+  #takeOther(frame: OtherFrame): void {
+    this.#traffic?.other(frame)
+    if (frame.kind !== 'error' || this.#errorFrames.length >= MAX_ERROR_FRAMES) return
+    this.#errorFrames.push(decodeErrorFrame(frame.channel, frame.time, frame.id, frame.data.subarray(0, frame.length)))
   }
 
   #takeAssembled(message: Message): void {

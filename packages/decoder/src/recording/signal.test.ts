@@ -137,3 +137,45 @@ describe('a picture', () => {
     expect(ramp.overview(0, 9e6, 0).count).toHaveLength(0)
   })
 })
+
+describe('a wrong call', () => {
+  const ramp = signalOf(
+    number('1', 8),
+    Array.from({ length: 10 }, (_, index) => [index]),
+  )
+
+  it.each([
+    [-1, 3],
+    [0, 11],
+    [4, 3],
+    [0, 1.5],
+    [Number.NaN, 3],
+  ])('for rows %d to %d is refused', (from, to) => {
+    const refusal = expect.objectContaining({ name: 'RecordingError', code: 'bad-range' })
+    expect(() => ramp.values(from, to)).toThrow(refusal)
+    expect(() => ramp.statuses(from, to)).toThrow(refusal)
+    expect(() => ramp.raws(from, to)).toThrow(refusal)
+  })
+
+  it('for more rows than there is room for is refused', () => {
+    const refusal = expect.objectContaining({ code: 'bad-range' })
+    expect(() => ramp.values(0, 3, new Float64Array(2))).toThrow(refusal)
+    expect(ramp.values(0, 3, new Float64Array(3))).toHaveLength(3)
+  })
+
+  it.each([
+    [1, 0, 5],
+    [Number.NaN, 1, 5],
+    [0, Number.POSITIVE_INFINITY, 5],
+    [0, 1, -1],
+    [0, 1, 2.5],
+    [0, 1, Number.NaN],
+  ])('for a picture from %d to %d in %d columns is refused', (from, to, columns) => {
+    expect(() => ramp.overview(from, to, columns)).toThrow(expect.objectContaining({ code: 'bad-window' }))
+  })
+
+  it('for samples of a window that runs backwards is refused', () => {
+    expect(() => ramp.samples(1, 0)).toThrow(expect.objectContaining({ code: 'bad-window' }))
+    expect(() => ramp.samples(Number.NaN)).toThrow(expect.objectContaining({ code: 'bad-window' }))
+  })
+})

@@ -9,8 +9,9 @@ import {
   ROW_BYTES,
 } from '../signal/column.js'
 import { NOT_SENT, STATUSES, type Status, VALID } from '../signal/status.js'
+import { checkRange, RecordingError } from './error.js'
 import { type Overview, OverviewIndex } from './overview.js'
-import type { Stream } from './stream.js'
+import { LONG, type Stream } from './stream.js'
 
 /** Samples of a signal: parallel columns. */
 export interface Samples {
@@ -70,9 +71,12 @@ export class Signal {
   /**
    * Values of rows `from` to `to` (not included); NaN where there was none.
    *
-   * @param out where they go, from its beginning; what it holds behind them is left as it is
+   * @param given where they go, from its beginning; what it holds behind them is left as it is
+   * @throws {RecordingError} `bad-range`
    */
-  values(from = 0, to: number = this.count, out: Float64Array = new Float64Array(to - from)): Float64Array {
+  values(from = 0, to: number = this.count, given?: Float64Array): Float64Array {
+    checkRange(from, to, this.count, given?.length)
+    const out = given ?? new Float64Array(to - from)
     this.stream.eachBlock(from, to, (block, start, end, row) => {
       this.#reader.values(block.bytes, start, end, out, row - from)
     })
@@ -82,8 +86,13 @@ export class Signal {
     return out
   }
 
-  /** Status codes of rows `from` to `to` (not included), see `STATUSES`. */
+  /**
+   * Status codes of rows `from` to `to` (not included), see `STATUSES`.
+   *
+   * @throws {RecordingError} `bad-range`
+   */
   statuses(from = 0, to: number = this.count): Uint8Array {
+    checkRange(from, to, this.count)
     const out = new Uint8Array(to - from)
     this.stream.eachBlock(from, to, (block, start, end, row) => {
       this.#reader.statuses(block.bytes, start, end, out, row - from)
@@ -97,8 +106,11 @@ export class Signal {
   /**
    * Raw values of rows `from` to `to` (not included), whatever their status, in the narrowest column
    * that holds them. Where the payload ends before the signal all bits are ones; see {@link statuses}.
+   *
+   * @throws {RecordingError} `bad-range`
    */
   raws(from = 0, to: number = this.count): RawColumn {
+    checkRange(from, to, this.count)
     const { bits } = this.definition
     const out = rawColumn(bits, to - from)
     this.stream.eachBlock(from, to, (block, start, end, row) => {
@@ -110,8 +122,13 @@ export class Signal {
     return out
   }
 
-  /** Times and values in a window, both ends included, in microseconds. */
+  /**
+   * Times and values in a window, both ends included, in microseconds.
+   *
+   * @throws {RecordingError} `bad-window`
+   */
   samples(from: number = Number.NEGATIVE_INFINITY, to: number = Number.POSITIVE_INFINITY): Samples {
+    if (!(from <= to)) throw new RecordingError('bad-window', `no window from ${from} to ${to}`)
     const first = this.stream.rowAt(from)
     const last = this.stream.rowAfter(to)
     return { time: this.stream.times(first, last), value: this.values(first, last) }
@@ -146,8 +163,13 @@ export class Signal {
    *
    * @param from microseconds
    * @param to microseconds
+   * @throws {RecordingError} `bad-window`
    */
   overview(from: number, to: number, columns: number): Overview {
+    const isWindow = Number.isFinite(from) && Number.isFinite(to) && from <= to
+    if (!isWindow || !Number.isInteger(columns) || columns < 0) {
+      throw new RecordingError('bad-window', `no ${columns} columns from ${from} to ${to}`)
+    }
     this.#overview ??= new OverviewIndex(this)
     return this.#overview.window(from, to, columns)
   }
@@ -161,9 +183,9 @@ export class Signal {
     if (this.stream.uniform && needed <= ROW_BYTES) return
     this.stream.eachBlock(from, to, (block, start, end, row) => {
       for (let i = start; i < end; i++) {
-        const length = block.length[i]
-        if (needed <= length && length <= ROW_BYTES) continue
-        const payload = length <= ROW_BYTES ? undefined : this.stream.payload(row + i - start)
+        const lacking = block.lacking[i]
+        if (needed <= ROW_BYTES - lacking) continue
+        const payload = lacking === LONG ? this.stream.payload(row + i - start) : undefined
         set(payload !== undefined && needed <= payload.length ? payload : undefined, row + i - start - from)
       }
     })

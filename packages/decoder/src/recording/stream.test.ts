@@ -78,3 +78,33 @@ describe('a stream', () => {
     expect(stream.payload(17_000)).toEqual(Uint8Array.of(17_000 % 251))
   })
 })
+
+describe('a wrong call', () => {
+  const stream = streamOf(Array.from({ length: 10 }, (_, index) => [index, index]))
+
+  it.each([-1, 10, 0.5, Number.NaN])('for row %d is refused', (row) => {
+    const refusal = expect.objectContaining({ name: 'RecordingError', code: 'bad-row' })
+    expect(() => stream.time(row)).toThrow(refusal)
+    expect(() => stream.firstTime(row)).toThrow(refusal)
+    expect(() => stream.payload(row)).toThrow(refusal)
+    expect(() => stream.message(row)).toThrow(refusal)
+  })
+
+  it.each([
+    [-1, 3],
+    [0, 11],
+    [4, 3],
+    [0, 1.5],
+    [Number.NaN, 3],
+  ])('for rows %d to %d is refused', (from, to) => {
+    const refusal = expect.objectContaining({ name: 'RecordingError', code: 'bad-range' })
+    expect(() => stream.times(from, to)).toThrow(refusal)
+    expect(() => stream.eachBlock(from, to, () => undefined)).toThrow(refusal)
+  })
+
+  it('is no call for the last row, all rows, or none', () => {
+    expect(stream.time(9)).toBe(9)
+    expect(stream.times()).toHaveLength(10)
+    expect(stream.times(10, 10)).toHaveLength(0)
+  })
+})

@@ -4,19 +4,26 @@
  * that groups nobody has defined cost nothing and lose nothing.
  */
 import type { Message, Transported } from '../bus/message.js'
+import { checkRange, checkRow } from './error.js'
 
 /** Rows in a block, and in the first one before it grows. */
 const BLOCK_ROWS = 8192
 const FIRST_ROWS = 64
-/** In a length column: the payload did not fit eight bytes, its first word is an index into `long`. */
-const LONG = 0xff
+/** Bytes of a row's payload. */
+const ROW_BYTES = 8
+/** In a column of bytes lacking: the payload did not fit eight bytes, its first word is an index into `long`. */
+export const LONG = 0xff
 
 /** A run of rows. */
 export interface Block {
   readonly time: Float64Array
   readonly bytes: Uint8Array
   readonly words: Uint32Array
-  readonly length: Uint8Array
+  /**
+   * How many of the eight bytes a row lacks, or {@link LONG}. Memory comes zeroed, so for the usual row
+   * nothing need be written, and its pages are never asked for.
+   */
+  readonly lacking: Uint8Array
 }
 
 /** What a message of more than one frame has beyond a row. */
@@ -33,7 +40,7 @@ function newBlock(rows: number): Block {
     time: new Float64Array(buffer, 0, rows),
     bytes: new Uint8Array(buffer, rows * 8, rows * 8),
     words: new Uint32Array(buffer, rows * 8, rows * 2),
-    length: new Uint8Array(buffer, rows * 16, rows),
+    lacking: new Uint8Array(buffer, rows * 16, rows),
   }
 }
 
@@ -41,7 +48,7 @@ function copyRow(from: Block, row: number, to: Block, at: number): void {
   to.time[at] = from.time[row]
   to.words[at * 2] = from.words[row * 2]
   to.words[at * 2 + 1] = from.words[row * 2 + 1]
-  to.length[at] = from.length[row]
+  to.lacking[at] = from.lacking[row]
 }
 
 /** The messages of one parameter group, source, destination and channel, in order of time. */
@@ -51,8 +58,6 @@ export class Stream {
   readonly pgn: number
   readonly sa: number
   readonly da: number
-  /** Messages in it. */
-  count = 0
   /** Whether every row is one frame of eight bytes: then columns need not look at lengths. */
   uniform = true
   /** Bytes of the longest payload. */
@@ -61,9 +66,10 @@ export class Stream {
   /** Columns of the last block, and its rows in use. */
   #times: Float64Array = new Float64Array(0)
   #words: Uint32Array = new Uint32Array(0)
-  #lengths: Uint8Array = new Uint8Array(0)
+  #lacking: Uint8Array = new Uint8Array(0)
   #rows = 0
-  #lastTime = Number.NEGATIVE_INFINITY
+  /** Time of the last row of the blocks before it. */
+  #timeBefore = Number.NEGATIVE_INFINITY
   #ordered = true
   readonly #long: LongMessage[] = []
 
@@ -75,21 +81,27 @@ export class Stream {
     this.da = key.da
   }
 
+  /** Messages in it. */
+  get count(): number {
+    return Math.max(0, this.#blocks.length - 1) * BLOCK_ROWS + this.#rows
+  }
+
   /** Adds one frame: its time, its eight bytes as two words, and how many of them it has. */
   appendFrame(time: number, low: number, high: number, length: number): void {
     const row = this.#addRow(time)
     const words = this.#words
     words[row * 2] = low
     words[row * 2 + 1] = high
-    this.#lengths[row] = length
-    if (length !== this.longest || length === 0) this.#noteLength(length)
+    if (length === ROW_BYTES && this.longest >= ROW_BYTES) return
+    this.#lacking[row] = ROW_BYTES - length
+    this.#noteLength(length)
   }
 
   /** Adds a message of more than one frame; its payload is copied. */
   appendLong(message: Message): void {
     const row = this.#addRow(message.time)
     this.#words[row * 2] = this.#long.length
-    this.#lengths[row] = LONG
+    this.#lacking[row] = LONG
     this.#noteLength(message.payload.length)
     const { firstTime, transport } = message
     this.#long.push({ payload: message.payload.slice(), firstTime, transport })
@@ -101,27 +113,39 @@ export class Stream {
     return this.#blocks
   }
 
-  /** When a message was complete, in microseconds. */
+  /**
+   * When a message was complete, in microseconds.
+   *
+   * @throws {RecordingError} `bad-row`, as do all that take a row
+   */
   time(row: number): number {
+    checkRow(row, this.count)
+    return this.#timeAt(row)
+  }
+
+  #timeAt(row: number): number {
     return this.blocks[Math.floor(row / BLOCK_ROWS)].time[row % BLOCK_ROWS]
   }
 
   /** When the first frame of a message was seen, in microseconds. */
   firstTime(row: number): number {
-    return this.#longAt(row)?.firstTime ?? this.time(row)
+    checkRow(row, this.count)
+    return this.#longAt(row)?.firstTime ?? this.#timeAt(row)
   }
 
   /** The payload of a message: a view, to be copied by who keeps it. */
   payload(row: number): Uint8Array {
+    checkRow(row, this.count)
     const long = this.#longAt(row)
     if (long !== undefined) return long.payload
     const block = this.blocks[Math.floor(row / BLOCK_ROWS)]
-    const at = (row % BLOCK_ROWS) * 8
-    return block.bytes.subarray(at, at + block.length[row % BLOCK_ROWS])
+    const at = (row % BLOCK_ROWS) * ROW_BYTES
+    return block.bytes.subarray(at, at + ROW_BYTES - block.lacking[row % BLOCK_ROWS])
   }
 
   /** One message. */
   message(row: number): Message {
+    checkRow(row, this.count)
     return {
       channel: this.channel,
       priority: this.priority,
@@ -135,8 +159,13 @@ export class Stream {
     }
   }
 
-  /** Times of rows `from` to `to` (not included), in microseconds: a new array. */
+  /**
+   * Times of rows `from` to `to` (not included), in microseconds: a new array.
+   *
+   * @throws {RecordingError} `bad-range`
+   */
   times(from = 0, to: number = this.count): Float64Array {
+    checkRange(from, to, this.count)
     const times = new Float64Array(to - from)
     this.eachBlock(from, to, (block, start, end, row) => times.set(block.time.subarray(start, end), row - from))
     return times
@@ -157,14 +186,19 @@ export class Stream {
     let high = this.count
     while (low < high) {
       const middle = (low + high) >>> 1
-      if (isBefore(this.time(middle))) low = middle + 1
+      if (isBefore(this.#timeAt(middle))) low = middle + 1
       else high = middle
     }
     return low
   }
 
-  /** Calls back with each stretch of rows that lies in one block. */
+  /**
+   * Calls back with each stretch of rows that lies in one block.
+   *
+   * @throws {RecordingError} `bad-range`
+   */
   eachBlock(from: number, to: number, visit: (block: Block, start: number, end: number, row: number) => void): void {
+    checkRange(from, to, this.count)
     const { blocks } = this
     for (let row = from; row < to; ) {
       const start = row % BLOCK_ROWS
@@ -175,7 +209,7 @@ export class Stream {
   }
 
   #noteLength(length: number): void {
-    if (length !== 8) this.uniform = false
+    if (length !== ROW_BYTES) this.uniform = false
     if (length > this.longest) this.longest = length
   }
 
@@ -183,28 +217,28 @@ export class Stream {
     if (this.#long.length === 0) return undefined
     const block = this.blocks[Math.floor(row / BLOCK_ROWS)]
     const at = row % BLOCK_ROWS
-    return block.length[at] === LONG ? this.#long[block.words[at * 2]] : undefined
+    return block.lacking[at] === LONG ? this.#long[block.words[at * 2]] : undefined
   }
 
   #addRow(time: number): number {
     if (this.#rows === this.#times.length) this.#grow()
-    if (time < this.#lastTime) this.#ordered = false
-    this.#lastTime = time
-    this.count++
+    const times = this.#times
     const row = this.#rows++
-    this.#times[row] = time
+    times[row] = time
+    if (time < (row > 0 ? times[row - 1] : this.#timeBefore)) this.#ordered = false
     return row
   }
 
   /** The first block grows, so that a stream of a few messages stays small; later ones are whole. */
   #grow(): void {
     const rows = this.#rows
+    if (rows > 0) this.#timeBefore = this.#times[rows - 1]
     const isFirst = rows > 0 && rows < BLOCK_ROWS
     const block = newBlock(isFirst ? rows * 2 : rows === 0 ? FIRST_ROWS : BLOCK_ROWS)
     if (isFirst) {
       block.time.set(this.#times)
       block.words.set(this.#words)
-      block.length.set(this.#lengths)
+      block.lacking.set(this.#lacking)
       this.#blocks = [block]
     } else {
       this.#blocks.push(block)
@@ -216,7 +250,7 @@ export class Stream {
   #use(block: Block): void {
     this.#times = block.time
     this.#words = block.words
-    this.#lengths = block.length
+    this.#lacking = block.lacking
   }
 
   /** Times can run backwards a little where a recorder took two interfaces; rows are put in order once. */
@@ -232,6 +266,5 @@ export class Stream {
       copyRow(old[Math.floor(row / BLOCK_ROWS)], row % BLOCK_ROWS, to, index % BLOCK_ROWS)
     })
     this.#use(this.#blocks[this.#blocks.length - 1])
-    this.#lastTime = this.time(this.count - 1)
   }
 }

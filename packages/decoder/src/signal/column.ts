@@ -177,13 +177,10 @@ function twoBytes(
   at: number,
 ): void {
   const { numerator, shift, denominator } = scale
-  // Powers of two are exact both ways, and a multiplication is several times as fast as a division.
-  const factor = Number.isInteger(Math.log2(denominator)) ? 1 / denominator : 0
   for (let row = from, i = at; row < to; row++, i++) {
     const b = row * ROW_BYTES + byte
     const raw = bytes[b] | (bytes[b + 1] << 8)
-    if (raw > highest) out[i] = Number.NaN
-    else out[i] = factor === 0 ? (raw * numerator + shift) / denominator : (raw * numerator + shift) * factor
+    out[i] = raw > highest ? Number.NaN : (raw * numerator + shift) / denominator
   }
 }
 

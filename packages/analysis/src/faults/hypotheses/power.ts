@@ -155,7 +155,7 @@ export const POWER: readonly Hypothesis[] = [
     follows: [{ kinds: ['network'] }, { spns: [190, 636, 1485], of: 'engine' }],
     windows: (context, roots) => [...activeSpans(roots), ...keyFeedSpans(context)],
     tail: 6,
-    checks: ['controller-reset', 'missing-messages'],
+    checks: ['controller-reset', 'missing-messages', 'rail-pressure'],
     clues: [
       eitherWay('key-feed-lost', keyFeedLost, { weight: 2, decisive: true }),
       forIt('stops-and-goes-on', stopsAndGoesOn, { weight: 2, decisive: true }),
