@@ -1,6 +1,7 @@
 import type { Comparison } from '@firstcrank/analysis'
 import { describe, expect, it } from 'vitest'
-import { axisEvents, axisOf, chosenEvent, clamped, moved, zoomed } from './compare-axis.js'
+import { clamped, moved, zoomed } from '../state/axis.js'
+import { axisEvents, axisOf, chosenEvent } from './compare-axis.js'
 import type { CompareSide, CompareSides } from './compare-model.js'
 
 const side = (zero: number, length: number) => ({ id: 'x', model: { zero, length } }) as CompareSide

@@ -1,7 +1,6 @@
 /** One axis for two runs: the events they can be laid on, and windows on it. Seconds from the event. */
 import type { AlignedEvent, Comparison } from '@firstcrank/analysis'
-import type { Window } from '../state/route.js'
-import { clampWindow, moveWindow, zoomWindow } from '../state/window.js'
+import type { Axis } from '../state/axis.js'
 import { compareText } from '../words/compare-text.js'
 import type { CompareSides } from './compare-model.js'
 
@@ -14,9 +13,6 @@ export interface AxisEvent {
   readonly before: number
   readonly after: number
 }
-
-/** The axis' ends. */
-export type Axis = Window
 
 const ORDER: readonly AlignedEvent['event'][] = ['key-on', 'first-crank', 'engine-start']
 /** Where neither run has an event. */
@@ -53,20 +49,3 @@ export function axisOf(event: AxisEvent, { before, after }: CompareSides): Axis 
   const [a, b] = [start(event.before, before.model.zero), start(event.after, after.model.zero)]
   return { from: Math.min(a, b), to: Math.max(a + before.model.length, b + after.model.length) }
 }
-
-/** Windows are moved as on the axis of one run, which begins at zero. */
-const onAxis = (axis: Axis, window: Window, change: (window: Window, length: number) => Window): Window => {
-  const moved = change({ from: window.from - axis.from, to: window.to - axis.from }, axis.to - axis.from)
-  return { from: moved.from + axis.from, to: moved.to + axis.from }
-}
-
-/** A window inside the axis. */
-export const clamped = (axis: Axis, window: Window): Window => onAxis(axis, window, clampWindow)
-
-/** A window moved by a share of its length. */
-export const moved = (axis: Axis, window: Window, share: number): Window =>
-  onAxis(axis, window, (inside, length) => moveWindow(inside, share, length))
-
-/** A window so many times as long; what lies at `place` (0 left, 1 right) stays there. */
-export const zoomed = (axis: Axis, window: Window, factor: number, place: number): Window =>
-  onAxis(axis, window, (inside, length) => zoomWindow(inside, factor, place, length))

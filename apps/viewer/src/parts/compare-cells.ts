@@ -1,5 +1,5 @@
 /** Operating cells of two runs, laid out as maps of speed and load and as bars of temperature. Pure. */
-import type { Cell } from '@firstcrank/analysis'
+import { BIN_WIDTH, type Cell } from '@firstcrank/analysis'
 
 /** Seconds in both runs. */
 export interface Seconds {
@@ -17,9 +17,6 @@ export interface UseMap {
   readonly most: number
 }
 
-/** Widths of the bins, as the comparison makes them. rpm, %, °C */
-export const WIDTHS = { speed: 250, load: 10, coolant: 10 } as const
-
 /** Time with the engine running; null where there is none with a speed in either run. */
 export function useMap(cells: readonly Cell[]): UseMap | null {
   const running = cells.filter(({ use, speed }) => use === 'running' && speed !== null)
@@ -29,9 +26,9 @@ export function useMap(cells: readonly Cell[]): UseMap | null {
   return {
     speeds: bins(
       running.flatMap(({ speed }) => speed ?? []),
-      WIDTHS.speed,
+      BIN_WIDTH.speed,
     ),
-    loads: [...bins(known, WIDTHS.load).reverse(), ...(running.some(({ load }) => load === null) ? [null] : [])],
+    loads: [...bins(known, BIN_WIDTH.load).reverse(), ...(running.some(({ load }) => load === null) ? [null] : [])],
     at: (speed, load) => sums.get(`${speed}/${load}`) ?? { before: 0, after: 0 },
     most: Math.max(...[...sums.values()].flatMap(({ before, after }) => [before, after])),
   }
@@ -43,7 +40,7 @@ export function coolantBars(cells: readonly Cell[]): readonly (Seconds & { reado
   const sums = summed(known, ({ coolant }) => `${coolant}`)
   return bins(
     known.flatMap(({ coolant }) => coolant ?? []),
-    WIDTHS.coolant,
+    BIN_WIDTH.coolant,
   ).map((coolant) => ({ coolant, ...(sums.get(`${coolant}`) ?? { before: 0, after: 0 }) }))
 }
 

@@ -1,10 +1,10 @@
 /** How the engine was used in both runs: starts, time, and maps whose every cell says its number. */
-import type { ExposureComparison, RunSide, Usage } from '@firstcrank/analysis'
+import { BIN_WIDTH, type ExposureComparison, type RunSide, type Usage } from '@firstcrank/analysis'
 import type { UnitChoice } from '../state/choices.js'
 import { formatNumber, scaleOf } from '../state/quantity.js'
 import { formatDuration } from '../state/time.js'
 import { compareText } from '../words/compare-text.js'
-import { coolantBars, depthOf, type UseMap, useMap, WIDTHS } from './compare-cells.js'
+import { coolantBars, depthOf, type UseMap, useMap } from './compare-cells.js'
 import { LineSample } from './compare-chooser.js'
 import { type CompareSides, cellsHref } from './compare-model.js'
 import { ScrollBox } from './scroll-box.js'
@@ -196,7 +196,7 @@ function CoolantTable({ engine, units }: { readonly engine: ExposureComparison; 
       <tbody>
         {bars.map(({ coolant, before, after }) => (
           <tr key={coolant}>
-            <th scope="row">{words.range(show(coolant), show(coolant + WIDTHS.coolant))}</th>
+            <th scope="row">{words.range(show(coolant), show(coolant + BIN_WIDTH.coolant))}</th>
             <Bar seconds={before} most={most} side="before" />
             <Bar seconds={after} most={most} side="after" />
           </tr>

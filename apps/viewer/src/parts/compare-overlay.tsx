@@ -5,15 +5,15 @@ import { watchGestures } from '../charts/gestures.js'
 import { GUTTER } from '../charts/plot.js'
 import type { Source } from '../recording/open.js'
 import { signalId } from '../recording/signals.js'
+import { clamped, moved, zoomed } from '../state/axis.js'
 import type { UnitChoice } from '../state/choices.js'
 import { changeCompare } from '../state/location.js'
 import type { CompareState, Window } from '../state/route.js'
 import { useSettings } from '../state/settings.js'
 import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
-import { type AxisEvent, axisEvents, axisOf, chosenEvent, clamped, moved, zoomed } from './compare-axis.js'
+import { type AxisEvent, axisEvents, axisOf, chosenEvent } from './compare-axis.js'
 import { LineSample } from './compare-chooser.js'
-import { CompareCursor } from './compare-cursor.js'
 import { type CompareSide, type CompareSides, stretchHref, timeIn } from './compare-model.js'
 import { ComparePlot, type PlotPair, valueAt } from './compare-plot.js'
 import { allSignals, keyedPairs, pairKey, presetPairs, type SignalPair } from './compare-signals.js'
@@ -22,6 +22,7 @@ import { presetWindow, type SheetModel } from './model.js'
 import { plotSignals } from './plot-signals.js'
 import { PRESETS, type PresetId } from './presets.js'
 import { SignalSearch } from './signal-search.js'
+import { TimeCursor } from './time-cursor.js'
 import { useWidth } from './use-width.js'
 import { useMoment, useWindow } from './use-window.js'
 
@@ -228,12 +229,20 @@ function Plots({ event, pairs, sides, sources, state, units, removable }: PlotsP
   const failed = columns.before.failed ?? columns.after.failed
   return (
     <div class="time-sheet">
-      <CompareCursor
+      <TimeCursor
         axis={axis}
         window={window}
         at={at}
         valueWords={plots.map((plot) => valueAt(plot, values, recorded))}
+        help={compareText.overlay.help}
+        whole={compareText.overlay.whole}
+        onAt={(time) => changeCompare({ at: time })}
         onWindow={setWindow}
+        buttons={
+          <button type="button" disabled={at === null} onClick={() => changeCompare({ at: null })}>
+            {text.cursor.clear}
+          </button>
+        }
       />
       <div class="compare-legend">
         {(['before', 'after'] as const).map((side) => (

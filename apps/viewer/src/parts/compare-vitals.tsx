@@ -1,5 +1,5 @@
 /** Differences of the vitals, phase by phase, with their intervals and whether they count. */
-import type { RunSide, VitalComparison } from '@firstcrank/analysis'
+import { BIN_WIDTH, type RunSide, type VitalComparison } from '@firstcrank/analysis'
 import { useState } from 'preact/hooks'
 import type { UnitChoice } from '../state/choices.js'
 import { changeCompare } from '../state/location.js'
@@ -249,9 +249,9 @@ function Cells({
         <tbody>
           {vital.cells.map(({ speed, load, coolant, before, after, interval }) => (
             <tr key={`${speed}/${load}/${coolant}`}>
-              <td>{bin(speed, 250, 'rpm')}</td>
-              <td>{bin(load, 10, '%')}</td>
-              <td>{bin(coolant, 10, coolantScale.unit, coolantScale.show)}</td>
+              <td>{bin(speed, BIN_WIDTH.speed, 'rpm')}</td>
+              <td>{bin(load, BIN_WIDTH.load, '%')}</td>
+              <td>{bin(coolant, BIN_WIDTH.coolant, coolantScale.unit, coolantScale.show)}</td>
               <td class="number-cell">{formatNumber(scale.show(before), scale.decimals)}</td>
               <td class="number-cell">{formatNumber(scale.show(after), scale.decimals)}</td>
               <td class="number-cell">

@@ -1,10 +1,11 @@
-/** The time cursor as a slider for keys and screen readers, the mark, and the window's buttons. */
+/** The cursor of one run's sheet: with a mark to measure from, notes, and a way to each phase. */
 import { changeSheet } from '../state/location.js'
 import type { Window } from '../state/route.js'
-import { formatDuration, formatTime, tickStep } from '../state/time.js'
-import { isWhole, moveWindow, windowAround, zoomWindow } from '../state/window.js'
+import { formatDuration, formatTime } from '../state/time.js'
+import { windowAround } from '../state/window.js'
 import { text } from '../words/text.js'
 import type { SheetModel } from './model.js'
+import { fineness, TimeCursor } from './time-cursor.js'
 import { phaseTitle } from './time-spine.js'
 
 interface CursorBarProps {
@@ -21,124 +22,65 @@ interface CursorBarProps {
   readonly onWindow: (window: Window) => void
 }
 
-/** Share of the window for one key press, and with Shift. */
-const STEP = 0.005
-const BIG_STEP = 0.05
-
 /** The bar. */
 export function CursorBar({ model, at, mark, valueWords, notes, writing, onWrite, onWindow }: CursorBarProps) {
   const { window, length } = model
-  const span = window.to - window.from
-  const fine = tickStep(span, 400)
-  const place = at ?? window.from
-  const whole = isWhole(window, length)
-  const zoom = (factor: number): void => {
-    const middle = at !== null && at > window.from && at < window.to ? (at - window.from) / span : 0.5
-    onWindow(zoomWindow(window, factor, middle, length))
-  }
-  const move = (share: number): void => onWindow(moveWindow(window, share, length))
-  const step = (seconds: number): void => {
-    const next = Math.min(length, Math.max(0, (at ?? (window.from + window.to) / 2) + seconds))
-    changeSheet({ at: next })
-    if (next < window.from || next > window.to) move(seconds < 0 ? -0.5 : 0.5)
-  }
-  const keys: Readonly<Record<string, (big: boolean) => void>> = {
-    ArrowLeft: (big) => step(-span * (big ? BIG_STEP : STEP)),
-    ArrowRight: (big) => step(span * (big ? BIG_STEP : STEP)),
-    ArrowUp: (big) => step(span * (big ? BIG_STEP : STEP)),
-    ArrowDown: (big) => step(-span * (big ? BIG_STEP : STEP)),
-    PageUp: () => move(-0.5),
-    PageDown: () => move(0.5),
-    Home: () => changeSheet({ at: window.from }),
-    End: () => changeSheet({ at: window.to }),
-    '+': () => zoom(0.5),
-    '=': () => zoom(0.5),
-    '-': () => zoom(2),
-    m: () => changeSheet({ mark: at }),
-    n: () => onWrite?.(),
-    Escape: () => changeSheet({ at: null, mark: null }),
-  }
-  const press = (event: KeyboardEvent): void => {
-    const act = event.ctrlKey || event.metaKey || event.altKey ? undefined : keys[event.key]
-    if (act === undefined) return
-    event.preventDefault()
-    act(event.shiftKey)
-  }
+  const clear = (): void => changeSheet({ at: null, mark: null })
+  const setMark = (): void => changeSheet({ mark: at })
   return (
-    <div class="cursor-bar">
-      <div
-        class="cursor-field"
-        role="slider"
-        tabIndex={0}
-        aria-label={text.cursor.label}
-        aria-describedby="cursor-help"
-        aria-valuemin={0}
-        aria-valuemax={length}
-        aria-valuenow={place}
-        aria-valuetext={at === null ? text.cursor.none : [formatTime(at, fine), ...valueWords].join('; ')}
-        onKeyDown={press}
-      >
-        <span class="cursor-name">{text.cursor.at}</span>
-        <strong>{at === null ? text.cursor.none : formatTime(at, fine)}</strong>
-      </div>
-      <p id="cursor-help" class="hidden">
-        {text.cursor.help}
-      </p>
-      <button type="button" disabled={at === null} onClick={() => changeSheet({ mark: at })}>
-        {text.cursor.mark}
-      </button>
-      <button
-        type="button"
-        disabled={mark === null && at === null}
-        onClick={() => changeSheet({ mark: null, at: null })}
-      >
-        {text.cursor.clear}
-      </button>
-      <button
-        type="button"
-        disabled={onWrite === null}
-        aria-label={text.pins.write}
-        title={text.pins.write}
-        aria-expanded={writing && onWrite !== null}
-        onClick={() => onWrite?.()}
-      >
-        ✎
-      </button>
-      <fieldset class="window-buttons">
-        <legend class="hidden">{text.zoom.label}</legend>
-        <button type="button" disabled={window.from <= 0} aria-label={text.zoom.earlier} onClick={() => move(-0.5)}>
-          ◂
-        </button>
-        <button type="button" aria-label={text.zoom.in} onClick={() => zoom(0.5)}>
-          +
-        </button>
-        <button type="button" disabled={whole} aria-label={text.zoom.out} onClick={() => zoom(2)}>
-          −
-        </button>
-        <button type="button" disabled={window.to >= length} aria-label={text.zoom.later} onClick={() => move(0.5)}>
-          ▸
-        </button>
-        <button type="button" disabled={whole} onClick={() => onWindow({ from: 0, to: length })}>
-          {text.zoom.whole}
-        </button>
-      </fieldset>
-      <PhaseChoice model={model} onWindow={onWindow} />
-      <p class="window-words">
-        {text.zoom.shown(formatTime(window.from, fine), formatTime(window.to, fine), formatDuration(span))}
-        {mark !== null && (
-          <>
-            {' · '}
-            {text.cursor.markHere} <strong>{formatTime(mark, fine)}</strong>
-            {at !== null && at !== mark && <>, {text.cursor.between(formatDuration(at - mark))}</>}
-          </>
-        )}
-        {notes.map((note) => (
-          <span key={note}>
-            {' · '}✎ {note}
-          </span>
-        ))}
-      </p>
-    </div>
+    <TimeCursor
+      axis={{ from: 0, to: length }}
+      window={window}
+      at={at}
+      valueWords={valueWords}
+      help={text.cursor.help}
+      whole={text.zoom.whole}
+      onAt={(time) => changeSheet({ at: time })}
+      onWindow={onWindow}
+      keys={{ m: setMark, n: () => onWrite?.(), Escape: clear }}
+      buttons={
+        <>
+          <button type="button" disabled={at === null} onClick={setMark}>
+            {text.cursor.mark}
+          </button>
+          <button type="button" disabled={mark === null && at === null} onClick={clear}>
+            {text.cursor.clear}
+          </button>
+          <button
+            type="button"
+            disabled={onWrite === null}
+            aria-label={text.pins.write}
+            title={text.pins.write}
+            aria-expanded={writing && onWrite !== null}
+            onClick={() => onWrite?.()}
+          >
+            ✎
+          </button>
+        </>
+      }
+      choice={<PhaseChoice model={model} onWindow={onWindow} />}
+      words={
+        <>
+          {mark !== null && <MarkWords at={at} mark={mark} fine={fineness(window)} />}
+          {notes.map((note) => (
+            <span key={note}>
+              {' · '}✎ {note}
+            </span>
+          ))}
+        </>
+      }
+    />
+  )
+}
+
+/** Where the mark is, and how far the cursor is from it. */
+function MarkWords({ at, mark, fine }: { readonly at: number | null; readonly mark: number; readonly fine: number }) {
+  return (
+    <>
+      {' · '}
+      {text.cursor.markHere} <strong>{formatTime(mark, fine)}</strong>
+      {at !== null && at !== mark && <>, {text.cursor.between(formatDuration(at - mark))}</>}
+    </>
   )
 }
 

@@ -15,7 +15,7 @@ import {
 } from './comparison.js'
 
 /** Widths of the bins. Source: our own choice. rpm, %, °C */
-const BIN: Readonly<Record<Dimension, number>> = { speed: 250, load: 10, coolant: 10 }
+export const BIN_WIDTH: Readonly<Record<Dimension, number>> = { speed: 250, load: 10, coolant: 10 }
 /** Where bins begin: idle speeds are round numbers, and none of them may lie on an edge. Our own choice. */
 const ORIGIN: Readonly<Record<Dimension, number>> = { speed: 125, load: 0, coolant: 0 }
 export const DIMENSION_SPN: Readonly<Record<Dimension, number>> = { speed: 190, load: 92, coolant: 110 }
@@ -95,7 +95,7 @@ function bin(look: Look, dimension: Dimension): number | null {
   if (value === null || (dimension === 'load' && look.use !== 'running')) return null
   // Full load is 100 %, and belongs to the last bin.
   const capped = dimension === 'load' ? Math.min(value, 99.9) : value
-  const [width, origin] = [BIN[dimension], ORIGIN[dimension]]
+  const [width, origin] = [BIN_WIDTH[dimension], ORIGIN[dimension]]
   return Math.floor((capped - origin) / width) * width + origin
 }
 
@@ -160,7 +160,7 @@ function neighboursOf(key: string): string[] {
       const value = cell[dimension]
       if (value === null) return [{ cell, steps }]
       return [-1, 0, 1].map((step) => ({
-        cell: { ...cell, [dimension]: value + step * BIN[dimension] },
+        cell: { ...cell, [dimension]: value + step * BIN_WIDTH[dimension] },
         steps: steps + Math.abs(step),
       }))
     })
@@ -287,5 +287,3 @@ export function cellOf(key: string): CellName {
 export function looksIn(looks: readonly Look[], spans: readonly Span[]): Look[] {
   return looks.filter(({ time }) => spans.some(({ from, to }) => from <= time && time <= to))
 }
-
-export const BIN_WIDTH: Readonly<Record<Dimension, number>> = BIN

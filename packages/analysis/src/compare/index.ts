@@ -1,6 +1,7 @@
 /** Before and after: what two runs of one vehicle say of a repair, and many of them in a row. */
 export { compareRuns, GRADE_WORDS } from './compare.js'
 export * from './comparison.js'
+export { BIN_WIDTH } from './exposure.js'
 export {
   type EntryFault,
   type EntryFigure,

@@ -1,29 +1,43 @@
-/** The cursor of two runs as a slider for keys and screen readers, and the window's buttons. */
-import { changeCompare } from '../state/location.js'
+/** The time cursor as a slider for keys and screen readers, and the buttons that move its window. */
+import type { ComponentChildren } from 'preact'
+import { type Axis, moved, zoomed } from '../state/axis.js'
 import type { Window } from '../state/route.js'
 import { formatDuration, formatTime, tickStep } from '../state/time.js'
 import { isWhole } from '../state/window.js'
-import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
-import { type Axis, moved, zoomed } from './compare-axis.js'
 
-interface CursorProps {
+interface TimeCursorProps {
   readonly axis: Axis
   readonly window: Window
   readonly at: number | null
-  /** What each signal is at the cursor in both runs. */
+  /** What each signal is at the cursor. */
   readonly valueWords: readonly string[]
+  /** Which keys do what, in words. */
+  readonly help: string
+  /** What the whole axis is called. */
+  readonly whole: string
+  readonly onAt: (at: number | null) => void
   readonly onWindow: (window: Window) => void
+  /** Keys of a page beside those every cursor has; they go first. */
+  readonly keys?: Readonly<Record<string, () => void>>
+  /** Behind the cursor, behind the window's buttons, and behind the words on the window. */
+  readonly buttons: ComponentChildren
+  readonly choice?: ComponentChildren
+  readonly words?: ComponentChildren
 }
 
 /** Share of the window for one key press, and with Shift. */
 const STEP = 0.005
 const BIG_STEP = 0.05
 
+/** Seconds a time is written to, by how much is shown. */
+export const fineness = (window: Window): number => tickStep(window.to - window.from, 400)
+
 /** The bar. */
-export function CompareCursor({ axis, window, at, valueWords, onWindow }: CursorProps) {
+export function TimeCursor(props: TimeCursorProps) {
+  const { axis, window, at, valueWords, help, whole: wholeWords, onAt, onWindow, buttons, choice, words } = props
   const span = window.to - window.from
-  const fine = tickStep(span, 400)
+  const fine = fineness(window)
   const whole = isWhole(window, axis.to - axis.from)
   const zoom = (factor: number): void => {
     const middle = at !== null && at > window.from && at < window.to ? (at - window.from) / span : 0.5
@@ -32,7 +46,7 @@ export function CompareCursor({ axis, window, at, valueWords, onWindow }: Cursor
   const move = (share: number): void => onWindow(moved(axis, window, share))
   const step = (seconds: number): void => {
     const next = Math.min(axis.to, Math.max(axis.from, (at ?? (window.from + window.to) / 2) + seconds))
-    changeCompare({ at: next })
+    onAt(next)
     if (next < window.from || next > window.to) move(seconds < 0 ? -0.5 : 0.5)
   }
   const keys: Readonly<Record<string, (big: boolean) => void>> = {
@@ -42,12 +56,13 @@ export function CompareCursor({ axis, window, at, valueWords, onWindow }: Cursor
     ArrowDown: (big) => step(-span * (big ? BIG_STEP : STEP)),
     PageUp: () => move(-0.5),
     PageDown: () => move(0.5),
-    Home: () => changeCompare({ at: window.from }),
-    End: () => changeCompare({ at: window.to }),
+    Home: () => onAt(window.from),
+    End: () => onAt(window.to),
     '+': () => zoom(0.5),
     '=': () => zoom(0.5),
     '-': () => zoom(2),
-    Escape: () => changeCompare({ at: null }),
+    Escape: () => onAt(null),
+    ...props.keys,
   }
   const press = (event: KeyboardEvent): void => {
     const act = event.ctrlKey || event.metaKey || event.altKey ? undefined : keys[event.key]
@@ -74,11 +89,9 @@ export function CompareCursor({ axis, window, at, valueWords, onWindow }: Cursor
         <strong>{said}</strong>
       </div>
       <p id="cursor-help" class="hidden">
-        {compareText.overlay.help}
+        {help}
       </p>
-      <button type="button" disabled={at === null} onClick={() => changeCompare({ at: null })}>
-        {text.cursor.clear}
-      </button>
+      {buttons}
       <fieldset class="window-buttons">
         <legend class="hidden">{text.zoom.label}</legend>
         <button
@@ -99,11 +112,13 @@ export function CompareCursor({ axis, window, at, valueWords, onWindow }: Cursor
           ▸
         </button>
         <button type="button" disabled={whole} onClick={() => onWindow(axis)}>
-          {compareText.overlay.whole}
+          {wholeWords}
         </button>
       </fieldset>
+      {choice}
       <p class="window-words">
         {text.zoom.shown(formatTime(window.from, fine), formatTime(window.to, fine), formatDuration(span))}
+        {words}
       </p>
     </div>
   )
