@@ -62,7 +62,7 @@ interface Row {
 function RunTable({ rows }: { readonly rows: readonly Row[] }) {
   const { columns } = text.runs
   return (
-    <table class="run-table">
+    <table class="run-table card-table">
       <thead>
         <tr>
           <th scope="col">{columns.verdict}</th>
@@ -78,7 +78,7 @@ function RunTable({ rows }: { readonly rows: readonly Row[] }) {
       <tbody>
         {rows.map((row) => (
           <tr key={row.key}>
-            <td data-name={columns.verdict}>
+            <td>
               {row.level in text.sheet.stamps ? (
                 <Stamp
                   kind={row.level as StampKind}

@@ -29,7 +29,6 @@ export const text = {
     samplesLead:
       'Made by the simulator: an invented engine in a mountain-rescue truck. Nothing here is a real vehicle.',
     samplesNone: 'This build holds no practice recordings.',
-    openSample: (title: string) => `Open ${title}`,
     kept: 'Opened on this device',
     keptNone: 'Nothing yet. Recordings you open are listed here and stay on this device.',
     library: 'Library',
@@ -126,7 +125,6 @@ export const text = {
     lanes: 'Faults',
     root: (title: string) => `Probable root: ${title}`,
     rootOpen: (title: string) => `Possible root: ${title}`,
-    noFault: 'Found by measuring; no node lists a fault',
     onset: 'on',
     clear: 'off',
     stillOn: 'on at the end',
@@ -135,7 +133,6 @@ export const text = {
     gaps: 'Gaps',
     hole: (length: string) => `Nothing recorded for ${length}`,
     jump: (length: string) => `The clock jumped by ${length}`,
-    noGaps: 'No gaps in the recording',
     all: (count: number) => `Show all ${count} faults`,
     fewer: 'Show fewer',
     flags: 'Findings',
@@ -176,7 +173,6 @@ export const text = {
     addNone: 'No signal fits. Only what this recording holds can be shown.',
     noValue: 'sent without a value',
     remove: (name: string) => `Remove ${name}`,
-    removeShort: 'Remove',
     missing: (names: string) => `Not on this bus: ${names}.`,
     none: 'None of the signals for this question is on this bus. Add a signal by its name, or choose another question.',
     noMessage: 'no message yet',
@@ -200,7 +196,6 @@ export const text = {
     csv: 'Save as CSV',
     png: 'Save as PNG',
     hand: 'Drag to choose a stretch · Ctrl + wheel or pinch to zoom · Shift + drag to move',
-    handTouch: 'Drag sideways to move · pinch to zoom · tap to set the cursor',
   },
   cursor: {
     label: 'Time cursor',
@@ -269,7 +264,6 @@ export const text = {
     confidence: { probable: 'probable', possible: 'possible', unsupported: 'not supported by the recording' },
     facts: (count: number, of: number) => `${count} of ${of} facts`,
     steps: 'Checks to make',
-    stepDone: 'done',
     episodes: 'Every episode',
     episodeColumns: {
       number: 'No.',
@@ -381,7 +375,6 @@ export const text = {
     allNodes: 'all nodes',
     group: 'Group',
     node: 'Node',
-    goTo: 'Go to time',
     opened: 'Opened',
     bits: 'Bit by bit',
     bitColumns: { at: 'Position', signal: 'Signal', raw: 'Raw', value: 'Value' },
@@ -394,7 +387,6 @@ export const text = {
     print: 'Print',
     save: 'Save as HTML',
     none: 'The report is written when the whole log has been read and judged.',
-    noRender: 'This build writes no report file. Print the test sheet instead.',
     preview: 'Report as it will be printed',
   },
   replay: {
