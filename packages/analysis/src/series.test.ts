@@ -27,6 +27,14 @@ const everySecond = (...values: readonly number[]) => ({
 })
 const NONE = Number.NaN
 
+function runningSums(steps: readonly number[]): Float64Array {
+  let sum = 0
+  return Float64Array.from(steps, (step) => {
+    sum += step
+    return sum
+  })
+}
+
 describe('samples', () => {
   test('a window has both its ends', () => {
     const { time, value } = windowOf(everySecond(10, 11, 12, 13, 14), SECOND, 3 * SECOND)
@@ -91,6 +99,20 @@ describe('samples', () => {
       NONE,
     ])
     expect([...resample(samples, 0, 2 * SECOND, SECOND).value]).toEqual([7, 7, 9])
+  })
+
+  test('the values in force at many times are those at each of them', () => {
+    const gaps = fc.array(fc.integer({ min: 0, max: 5 }), { maxLength: 30 })
+    const value = fc.oneof(fc.constant(NONE), fc.integer({ min: 0, max: 9 }))
+    const ages = fc.constantFrom(0, 1, 4, 20, Number.POSITIVE_INFINITY)
+    fc.assert(
+      fc.property(fc.array(fc.tuple(fc.nat(5), value), { maxLength: 30 }), gaps, ages, (rows, steps, maxAge) => {
+        const samples = { time: runningSums(rows.map(([gap]) => gap)), value: Float64Array.from(rows, ([, v]) => v) }
+        const times = runningSums(steps)
+        const each = Array.from(times, (time) => valueAt(samples, time, maxAge) ?? NONE)
+        expect([...valuesAt(samples, times, maxAge)]).toEqual(each)
+      }),
+    )
   })
 
   test('the first time a condition holds', () => {

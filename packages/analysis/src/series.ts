@@ -185,7 +185,8 @@ export function valueAt(samples: Samples, time: number, maxAge: number = Number.
 /** The values in force at given times, NaN where there was none; `times` ascending. See {@link valueAt}. */
 export function valuesAt(samples: Samples, times: Float64Array, maxAge: number): Float64Array {
   const out = new Float64Array(times.length)
-  let row = 0
+  // What is older than that is not in force at any of the times; a short window need not read an hour before it.
+  let row = times.length === 0 ? 0 : firstAt(samples.time, (times[0] as number) - maxAge)
   let lastTime = Number.NEGATIVE_INFINITY
   let last = Number.NaN
   for (let i = 0; i < times.length; i++) {

@@ -25,9 +25,6 @@ export interface AskableRecording {
   readonly report?: (recording: Recording) => unknown
 }
 
-/** Rows looked at in one go when a signal's first value is sought. */
-const SCAN_ROWS = 4_096
-
 const valid = new WeakMap<Signal, { readonly rows: number; readonly found: boolean }>()
 
 /**
@@ -101,15 +98,12 @@ function partsOf({ recording, epoch, complete }: AskableRecording): RecordingPar
   }
 }
 
-/** Whether any message holds a value; most signals show it in their first messages. */
+/** Whether any message holds a value; asked again while a recording grows, only what is new is looked at. */
 function hasValue(signal: Signal): boolean {
   const { count } = signal
   const before = valid.get(signal)
   if (before !== undefined && (before.found || before.rows === count)) return before.found
-  let found = false
-  for (let row = before?.rows ?? 0; row < count && !found; row += SCAN_ROWS) {
-    found = signal.statuses(row, Math.min(count, row + SCAN_ROWS)).includes(0)
-  }
+  const found = signal.hasValues(before?.rows)
   valid.set(signal, { rows: count, found })
   return found
 }

@@ -77,6 +77,15 @@ describe('a signal', () => {
     expect(signalOf(number('2', 8), [[0, 0xff], [0]]).hasValues()).toBe(false)
     expect(signalOf(number('2', 8), []).hasValues()).toBe(false)
   })
+
+  it('finds a value far behind others without one, and only from the row it is to look from', () => {
+    const late = signalOf(number('2', 8), [...Array.from({ length: 9_000 }, () => [0, 0xff]), [0, 7], [0, 0xff]])
+    expect(late.hasValues()).toBe(true)
+    expect(late.hasValues(9_000)).toBe(true)
+    expect(late.hasValues(9_001)).toBe(false)
+    expect(late.hasValues(9_002)).toBe(false)
+    expect(() => late.hasValues(9_003)).toThrow(expect.objectContaining({ code: 'bad-range' }))
+  })
 })
 
 describe('the column of raw values', () => {

@@ -13,6 +13,9 @@ import { checkRange, RecordingError } from './error.js'
 import { type Overview, OverviewIndex } from './overview.js'
 import { LONG, type Stream } from './stream.js'
 
+/** Rows looked at in one go when a first value is sought. */
+const SCAN_ROWS = 4_096
+
 /** Samples of a signal: parallel columns. */
 export interface Samples {
   /** Microseconds, ascending. */
@@ -152,9 +155,18 @@ export class Signal {
     return intervals
   }
 
-  /** Whether any message holds a value. */
-  hasValues(): boolean {
-    return this.statuses().includes(VALID)
+  /**
+   * Whether any message holds a value; most signals show it in their first ones, and no more are read.
+   *
+   * @param from row from which to look
+   * @throws {RecordingError} `bad-range`
+   */
+  hasValues(from = 0): boolean {
+    checkRange(from, this.count, this.count)
+    for (let row = from; row < this.count; row += SCAN_ROWS) {
+      if (this.statuses(row, Math.min(this.count, row + SCAN_ROWS)).includes(VALID)) return true
+    }
+    return false
   }
 
   /**
