@@ -4,6 +4,7 @@
  */
 import type { Name, Recording, Samples, Signal } from '@firstcrank/decoder'
 import type { SignalRef } from './model.js'
+import { periodOfStream } from './rhythm.js'
 import { NO_SAMPLES, periodOf, validOf, valuesAt } from './series.js'
 
 /** Engine speed, and the group that is its home. */
@@ -171,7 +172,6 @@ class View implements EngineView {
   readonly #signals = new Map<number, Signal | undefined>()
   readonly #samples = new Map<number, Samples>()
   readonly #valid = new Map<number, Samples>()
-  readonly #periods = new Map<number, number | null>()
 
   constructor(recording: Recording, { channel, sa, basis }: Candidate, all: readonly Candidate[]) {
     this.recording = recording
@@ -213,11 +213,8 @@ class View implements EngineView {
   }
 
   period(spn: number): number | null {
-    const known = this.#periods.get(spn)
-    if (known !== undefined) return known
-    const period = periodOf(this.samples(spn).time)
-    this.#periods.set(spn, period)
-    return period
+    const signal = this.signal(spn)
+    return signal === undefined ? null : periodOfStream(signal.stream)
   }
 
   hold(spn: number): number {

@@ -22,7 +22,8 @@ import {
   type VitalDefinition,
 } from './gauge-table.js'
 import type { Evidence, SignalRef, Span } from './model.js'
-import { periodOf, SECOND } from './series.js'
+import { periodOfStream } from './rhythm.js'
+import { SECOND } from './series.js'
 
 /** One figure of the dash. */
 export interface GaugeVital {
@@ -125,7 +126,7 @@ function vitalOf(recording: Recording, channel: string, expects: number, definit
     const text = `Nobody sends ${title.toLowerCase()} (group ${pgn}).`
     return { ...common, ...ABSENT, shown: 'nothing', text }
   }
-  const period = signal.count < 3 ? null : periodOf(signal.stream.times())
+  const period = signal.count < 3 ? null : periodOfStream(signal.stream)
   const intervals = signal.statusIntervals()
   const valid = intervals.filter(({ status }) => status === 'valid').reduce((sum, { count }) => sum + count, 0)
   const errors = intervals.filter(({ status }) => status === 'error').reduce((sum, { count }) => sum + count, 0)

@@ -5,7 +5,8 @@
  */
 import type { Recording, Stream } from '@firstcrank/decoder'
 import type { Span } from '../model.js'
-import { firstAt, intervalsOf, median } from '../series.js'
+import { periodOfStream } from '../rhythm.js'
+import { firstAt } from '../series.js'
 
 /** Fewer messages say nothing of a rhythm. Source: common practice. */
 const ENOUGH_MESSAGES = 12
@@ -69,13 +70,15 @@ export function findSenders(recording: Recording): Sender[] {
 /** A stream that has a rhythm; undefined where it comes when it likes. */
 function pulseOf(stream: Stream): Pulse | undefined {
   if (stream.count < ENOUGH_MESSAGES || NO_RHYTHM.has(stream.pgn)) return undefined
-  const time = stream.times()
-  const intervals = intervalsOf(time)
-  const period = median(intervals)
+  const period = periodOfStream(stream)
   if (period === null || period <= 0) return undefined
+  const time = stream.times()
   let regular = 0
-  for (const interval of intervals) if (Math.abs(interval - period) <= NEAR * period) regular++
-  return regular >= REGULAR_SHARE * intervals.length ? { stream, time, period } : undefined
+  for (let i = 1; i < time.length; i++) {
+    const interval = (time[i] as number) - (time[i - 1] as number)
+    if (Math.abs(interval - period) <= NEAR * period) regular++
+  }
+  return regular >= REGULAR_SHARE * (time.length - 1) ? { stream, time, period } : undefined
 }
 
 /** Whether any of the streams has a message after `from` and before `to`. */

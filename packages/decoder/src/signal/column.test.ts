@@ -51,6 +51,20 @@ const CASES: readonly (readonly [string, ColumnDefinition, number[], number[], n
     [0, 0, 1, 3, 4],
   ],
   [
+    'two bytes with a rule',
+    number('1', 16, 1, 0, 0xfb),
+    [none, none, 0xfb, none, none],
+    [0x3412, 0xfffa, 0xfb, 0xfefe, 0xffff],
+    [4, 4, 0, 4, 4],
+  ],
+  [
+    'two bytes of flags',
+    flags('1', 16),
+    [0x3412, 0xfffa, 0xfb, 0xfefe, 0xffff],
+    [0x3412, 0xfffa, 0xfb, 0xfefe, 0xffff],
+    [0, 0, 0, 0, 0],
+  ],
+  [
     'four bytes',
     number('3', 32, 0.5),
     [0xbc9a7856 / 2, none, 0xfb / 2, none, none],

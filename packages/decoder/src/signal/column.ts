@@ -84,9 +84,12 @@ export function compileReader(definition: ColumnDefinition, extraBytes = 0): Col
   if (firstByte === lastByte) return { ...single, ...tableColumns(start, bits, highest, scale, rule) }
   const wide = WIDE_LOOPS[bits]
   if ((start & 7) !== 0 || wide === undefined) return { ...single, ...columns }
+  // The top byte alone decides what a number of whole bytes is, where the standard's ranges hold.
+  const top = tableColumns(start + bits - 8, 8, highestValidRaw(8), WITHOUT_SCALE)
   return {
     ...single,
     ...columns,
+    ...(rule === undefined || rule === 'standard' ? { statuses: top.statuses } : {}),
     values: (bytes, from, to, out, at) => wide(bytes, from, to, firstByte, highest, scale, out, at),
   }
 }
