@@ -20,6 +20,15 @@ export interface PointOptions {
   readonly show: (value: number) => number
 }
 
+/** Silence after which a value no longer holds: so many usual gaps between messages, but not less than this. */
+const HOLD_PERIODS = 5
+const LEAST_HOLD = 1_000_000
+
+/** How long a value holds that is sent at a period; both in microseconds, null where no period is known. */
+export function holdFor(period: number | null): number {
+  return Math.max(LEAST_HOLD, (period ?? 0) * HOLD_PERIODS)
+}
+
 /** The points of one signal. */
 export function pointsOf({ columns, from, to }: ColumnEntry, options: PointOptions): Points {
   return columns.form === 'samples' ? ofSamples(columns, options) : ofOverview(columns, from, to, options)
@@ -82,12 +91,26 @@ export type Aligned = readonly [readonly number[], ...(readonly (number | null |
 
 /** Several lines over the union of their times. */
 export function align(lines: readonly Points[]): Aligned {
-  const times = [...new Set(lines.flatMap(({ x }) => x))].sort((a, b) => a - b)
+  const times = lines.reduce<readonly number[]>((all, { x }) => union(all, x), [])
   const values = lines.map(({ x, y }) => {
     let row = 0
     return times.map((time) => (x[row] === time ? y[row++] : undefined))
   })
   return [times, ...values]
+}
+
+/** Two ascending lists made one; merged, since sorting both anew for every picture took longer than drawing it. */
+function union(a: readonly number[], b: readonly number[]): readonly number[] {
+  if (a.length === 0) return b
+  const all: number[] = []
+  let [i, j] = [0, 0]
+  while (i < a.length || j < b.length) {
+    const [one, other] = [a[i] ?? Number.POSITIVE_INFINITY, b[j] ?? Number.POSITIVE_INFINITY]
+    all.push(Math.min(one, other))
+    if (one <= other) i++
+    if (other <= one) j++
+  }
+  return all
 }
 
 /** Least and greatest of what is drawn from `from` to `to`; null where nothing is. */

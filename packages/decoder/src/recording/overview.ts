@@ -85,12 +85,14 @@ export class OverviewIndex {
       count: new Uint32Array(columns),
     }
     let start = stream.rowAt(from)
+    let rows = 0
     for (let column = 0; column < columns; column++) {
       const edge = from + ((to - from) * (column + 1)) / columns
-      // The picture's last column takes the moment `to` itself.
-      const end = column === columns - 1 ? stream.rowAfter(to) : stream.rowAt(edge)
+      // The picture's last column takes the moment `to` itself. A column mostly has as many rows as the one before.
+      const end = column === columns - 1 ? stream.rowAfter(to) : stream.rowAt(edge, start + rows)
       if (end > start) this.#fill(overview, column, start, end)
-      start = Math.max(start, end)
+      rows = end - start
+      start = end
     }
     return overview
   }

@@ -64,6 +64,15 @@ describe('a stream', () => {
     expect([stream.rowAt(time), stream.rowAfter(time)]).toEqual([at, after])
   })
 
+  it('finds the same row from any guess', () => {
+    const times = [3, 3, 5, 8, 8, 8, 13, 21, 34, 34, 55]
+    const stream = streamOf(times.map((time) => [time, 1]))
+    for (let time = 0; time < 60; time++) {
+      const row = times.filter((each) => each < time).length
+      for (let near = -2; near < times.length + 2; near++) expect(stream.rowAt(time, near)).toBe(row)
+    }
+  })
+
   it('visits a stretch of rows block by block', () => {
     const stream = streamOf(Array.from({ length: 20_000 }, (_, index) => [index, index % 251]))
     const visited: number[][] = []

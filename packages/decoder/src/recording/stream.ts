@@ -171,9 +171,13 @@ export class Stream {
     return times
   }
 
-  /** The first row at or after a time; `count` where there is none. */
-  rowAt(time: number): number {
-    return this.#search((rowTime) => rowTime < time)
+  /**
+   * The first row at or after a time; `count` where there is none.
+   *
+   * @param near a row it is thought to be close to: a good guess makes it faster, nothing else
+   */
+  rowAt(time: number, near?: number): number {
+    return this.#search((rowTime) => rowTime < time, near)
   }
 
   /** The first row after a time; `count` where there is none. */
@@ -181,9 +185,19 @@ export class Stream {
     return this.#search((rowTime) => rowTime <= time)
   }
 
-  #search(isBefore: (time: number) => boolean): number {
+  #search(isBefore: (time: number) => boolean, near = -1): number {
     let low = 0
     let high = this.count
+    // From the guess on in steps that double, until the row has been passed.
+    for (let row = near, step = 1; low <= row && row < high; step *= 2) {
+      if (isBefore(this.#timeAt(row))) {
+        low = row + 1
+        row += step
+      } else {
+        high = row
+        row -= step
+      }
+    }
     while (low < high) {
       const middle = (low + high) >>> 1
       if (isBefore(this.#timeAt(middle))) low = middle + 1
