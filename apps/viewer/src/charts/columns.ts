@@ -69,8 +69,10 @@ function ofOverview(columns: Form<'overview'>, from: number, to: number, { zero,
       push(x, y, start, null)
       continue
     }
-    const values = [first[column], least[column], greatest[column], last[column]] as number[]
-    for (const [index, value] of values.entries()) push(x, y, start + step * index, show(value))
+    push(x, y, start, show(first[column] as number))
+    push(x, y, start + step, show(least[column] as number))
+    push(x, y, start + step * 2, show(greatest[column] as number))
+    push(x, y, start + step * 3, show(last[column] as number))
   }
   return { x, y }
 }
@@ -91,12 +93,20 @@ export type Aligned = readonly [readonly number[], ...(readonly (number | null |
 
 /** Several lines over the union of their times. */
 export function align(lines: readonly Points[]): Aligned {
-  const times = lines.reduce<readonly number[]>((all, { x }) => union(all, x), [])
+  const times = lines.reduce<readonly number[]>((all, { x }) => (areEqual(all, x) ? all : union(all, x)), [])
   const values = lines.map(({ x, y }) => {
+    if (areEqual(x, times)) return y
     let row = 0
     return times.map((time) => (x[row] === time ? y[row++] : undefined))
   })
   return [times, ...values]
+}
+
+/** Busy signals have the columns of the window as their times, all the same. */
+function areEqual(a: readonly number[], b: readonly number[]): boolean {
+  if (a.length !== b.length) return false
+  for (let row = 0; row < a.length; row++) if (a[row] !== b[row]) return false
+  return true
 }
 
 /** Two ascending lists made one; merged, since sorting both anew for every picture took longer than drawing it. */
