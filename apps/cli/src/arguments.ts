@@ -60,7 +60,7 @@ export class Arguments {
   logName(): string {
     const [log, second] = this.positionals
     const { name } = this.command
-    if (log === undefined) throw new CommandError(2, `${name} needs a log: the name of a file, or - for standard input`)
+    if (!log) throw new CommandError(2, `${name} needs a log: the name of a file, or - for standard input`)
     if (second !== undefined) {
       throw new CommandError(2, `${name} reads one log at a time; "${second}" is one too many. Run it once for each`)
     }

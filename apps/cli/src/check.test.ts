@@ -142,6 +142,11 @@ describe('profile', () => {
     expect(stdout).toContain('My engine: 1 limit of its own, 0 nodes that must be there.')
   })
 
+  test('takes one with a byte-order mark, as some editors write it', async () => {
+    const marked = file('marked.json', `\ufeff${(await capture(['profile'])).stdout}`)
+    expect(await capture(['profile', '--check', marked])).toMatchObject({ exitCode: 0, stderr: '' })
+  })
+
   test('says of a bad one what is wrong and where', async () => {
     const wrong = file(
       'wrong.json',

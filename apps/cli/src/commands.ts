@@ -57,7 +57,7 @@ export const COMMANDS: readonly CommandDefinition[] = [
     takes: 'LOG',
     purpose: 'every fault: first and last seen, cleared or still active, in plain words',
     details:
-      'One entry for each stretch in which a node listed a fault. A message that repeats the list is not a new occurrence; only the count the node itself sends is shown as one.',
+      'One entry for each stretch in which a node listed a fault. A message that repeats the list is not a new occurrence; only the count the node itself sends is shown as one. Freeze frames, readiness and what else nodes said in diagnostic messages stand below.',
     formats: ['text', 'json'],
     options: ['format', ...READING],
     examples: ['faults run.log', 'faults run.log --format json'],

@@ -71,6 +71,29 @@ describe('history', () => {
     expect(stdout).toMatch(/SPN 132 FMI 4 .*not listed.*active/s)
   })
 
+  test('takes the times of notes for UTC where they name no zone, on every machine', async () => {
+    const written = file(
+      join(folder, 'zones.json'),
+      `\ufeff${JSON.stringify(
+        ['2025-03-13T16:00', '2025-03-13 16:00:00', '2025-03-13T17:30:00+01:30', '2025-03-13'].map((at) => ({
+          at,
+          text: at,
+        })),
+      )}`,
+    )
+    const zone = process.env['TZ']
+    process.env['TZ'] = 'Pacific/Auckland'
+    try {
+      const { stdout } = await capture(['history', after, '--notes', written, '--format', 'json'])
+      const times = JSON.parse(stdout).notes.map(({ time }: { time: number }) => time / 1e6)
+      const afternoon = Date.UTC(2025, 2, 13, 16) / 1000
+      expect(times).toEqual([afternoon - 16 * 3600, afternoon, afternoon, afternoon])
+    } finally {
+      if (zone === undefined) delete process.env['TZ']
+      else process.env['TZ'] = zone
+    }
+  })
+
   test('writes JSON of a stated version', async () => {
     const history = JSON.parse((await capture(['history', before, after, '--format', 'json'])).stdout)
     expect(history).toMatchObject({ schema: 'firstcrank.history', version: 1, sameVehicle: 'same' })

@@ -36,8 +36,7 @@ export function spnText(spn: number, catalogue: Catalogue): string[] {
   return [
     `SPN ${spn}  ${name}`,
     ...places.flatMap(({ group, signal }) => ['', ...placeLines(group, signal)]),
-    '',
-    ...faultNameLines(spn, places.length === 0),
+    ...(spnName(spn) === undefined ? [] : ['', ...faultNameLines(spn, places.length === 0)]),
   ]
 }
 

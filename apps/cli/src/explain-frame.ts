@@ -1,9 +1,6 @@
 /** One frame taken apart, for people. */
 import {
   type Catalogue,
-  DIAGNOSTIC_PROBLEMS,
-  type DiagnosticMessage,
-  type DiagnosticProblem,
   decodeDiagnostic,
   decodeSignal,
   type GroupDefinition,
@@ -11,16 +8,14 @@ import {
   type Message,
   parseIdentifier,
   type SignalValue,
-  type TroubleCode,
 } from '@firstcrank/decoder'
 import { confidenceText, groupFormText, positionText, scaleText } from './definition-text.js'
+import { diagnosticLines } from './diagnostic-text.js'
 import { dataLines, identifierLines, type LetteredSignal, letteredSignals } from './explain-bits.js'
 import { networkLines } from './explain-network.js'
-import { litLamps } from './faults-text.js'
 import type { FrameInput } from './frame-input.js'
-import { destinationText, faultTitle, fmiMeaning, fmiPlain, nodeText, pgnText } from './names.js'
-import { plainLines } from './plain.js'
-import { hex, listing, plural, wrap } from './text.js'
+import { destinationText, nodeText, pgnText } from './names.js'
+import { hex, plural, wrap } from './text.js'
 import { rawText, valueText } from './value-form.js'
 
 /** A frame as a message on its own: what the diagnostics and the network need to read it. */
@@ -99,38 +94,9 @@ function meaningLines(message: Message, catalogue: Catalogue): string[] {
   const diagnostic = decodeDiagnostic(message)
   const lines = [
     ...networkLines(message, catalogue),
-    ...(diagnostic === undefined ? [] : diagnosticLines(diagnostic, catalogue)),
+    ...(diagnostic === undefined ? [] : [`DM${diagnostic.dm}`, ...diagnosticLines(diagnostic, catalogue.groups)]),
   ]
   return lines.length === 0
     ? []
     : ['', 'What it says', ...lines.flatMap((line) => (line.startsWith('  ') ? [line] : wrap(line, '  ')))]
-}
-
-function diagnosticLines(diagnostic: DiagnosticMessage, catalogue: Catalogue): string[] {
-  if (diagnostic.kind !== 'fault-list') {
-    const { kind: _, dm, problems, ...rest } = diagnostic
-    return [`DM${dm}`, ...plainLines(rest, '    '), ...problems.map(problemLine)]
-  }
-  const { source, state, lamps, faults, problems } = diagnostic
-  const lit = lamps === null ? [] : litLamps(lamps)
-  return [
-    `${source}, ${state.replaceAll('-', ' ')} faults: ${faults.length === 0 ? 'none' : faults.length}.`,
-    `Lamps on: ${lit.length === 0 ? 'none' : listing(lit)}.`,
-    ...faults.flatMap((fault) => faultLines(fault, catalogue)),
-    ...problems.map(problemLine),
-  ]
-}
-
-function problemLine({ code, at }: DiagnosticProblem): string {
-  return `Wrong with it, from byte ${at + 1} on: ${DIAGNOSTIC_PROBLEMS[code]}.`
-}
-
-function faultLines({ spn, fmi, occurrenceCount, ambiguous, readings }: TroubleCode, catalogue: Catalogue): string[] {
-  const times = occurrenceCount === null ? 'occurrences not counted' : plural(occurrenceCount, 'occurrence')
-  const others = readings.map((reading) => `SPN ${reading.spn} (version ${reading.version})`)
-  return [
-    `SPN ${spn} FMI ${fmi}: ${faultTitle(spn, catalogue.groups)}: ${fmiMeaning(fmi)}; ${times}.`,
-    ...wrap(fmiPlain(fmi), '    '),
-    ...(ambiguous ? wrap(`Old way to write the SPN; it can be read as ${others.join(' or ')}.`, '    ') : []),
-  ]
 }

@@ -46,6 +46,8 @@ export interface FaultReport {
   readonly own: readonly GroupDefinition[]
   /** The NAME a node claimed; null where none was seen. */
   nameOf(channel: number, sa: number): Name | null
+  /** ` on can0`, where the log has several interfaces. */
+  where(channel: number): string
 }
 
 /** Puts the report together. */
@@ -60,6 +62,7 @@ export function faultReport(summary: LogSummary, own: readonly GroupDefinition[]
     own,
     clears: summary.events.flatMap((event) => (event.kind === 'clear' ? [event] : [])),
     nameOf: (channel, sa) => names.get(channel * 256 + sa) ?? null,
+    where: (channel) => (summary.channels.length > 1 ? ` on ${summary.channels[channel]}` : ''),
   }
 }
 
@@ -88,18 +91,34 @@ function nodeFaults({ nodes, lamps }: LogSummary): NodeFaults {
 }
 
 function lampsWithoutFault({ lamps, episodes }: LogSummary): LampWithoutFault[] {
+  const byNode = new Map<number, Episode[]>()
+  for (const episode of episodes) {
+    if (episode.source !== 'DM1') continue
+    const key = episode.channel * 256 + episode.sa
+    const others = byNode.get(key)
+    if (others === undefined) byNode.set(key, [episode])
+    else others.push(episode)
+  }
   return lamps
     .filter(({ source }) => source === 'DM1')
     .flatMap(({ channel, sa, changes }) =>
-      changes
+      uncovered(changes, byNode.get(channel * 256 + sa) ?? [])
         .filter((change) => Object.values(change.lamps).some(({ state }) => state === 'on'))
-        .filter(({ time }) => !episodes.some((one) => covers(one, channel, sa, time)))
         .map((change) => ({ channel, sa, change })),
     )
 }
 
-function covers(episode: LogSummary['episodes'][number], channel: number, sa: number, time: number): boolean {
-  const { source, firstSeen, clearedAt } = episode
-  const isOfNode = episode.channel === channel && episode.sa === sa && source === 'DM1'
-  return isOfNode && firstSeen <= time && (clearedAt === null || time < clearedAt)
+/** Changes at which no episode ran. One pass over both in order of time: there can be thousands of each. */
+function uncovered(changes: readonly LampChange[], episodes: readonly Episode[]): LampChange[] {
+  const begun = [...episodes].sort((a, b) => a.firstSeen - b.firstSeen)
+  let next = 0
+  let until = Number.NEGATIVE_INFINITY
+  return [...changes]
+    .sort((a, b) => a.time - b.time)
+    .filter(({ time }) => {
+      for (; next < begun.length && (begun[next] as Episode).firstSeen <= time; next++) {
+        until = Math.max(until, (begun[next] as Episode).clearedAt ?? Number.POSITIVE_INFINITY)
+      }
+      return time >= until
+    })
 }

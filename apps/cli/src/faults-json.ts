@@ -1,9 +1,10 @@
 /** The machine-readable forms of faults. Fields are documented in `docs/formats.md`. */
-import type { ClearEvent, Episode, LampChange } from '@firstcrank/decoder'
-import { LAMPS } from '@firstcrank/decoder'
+import type { ClearEvent, DiagnosticReport, Episode, LampChange } from '@firstcrank/decoder'
+import { diagnosticGroup, LAMPS } from '@firstcrank/decoder'
 import type { FaultReport, NodeKey } from './fault-report.js'
 import { type Json, Seconds, seconds } from './json.js'
 import { fmiMeaning, nodeName, spnName } from './names.js'
+import { plain } from './plain.js'
 
 /** Version of the output of `faults --format json`. */
 const VERSION = 1
@@ -29,6 +30,8 @@ export function faultFields(report: FaultReport): { readonly [key: string]: Json
     nodes: { reporting: nodes.reporting.map(node), silent: nodes.silent.map(node) },
     lampsWithoutFault: lampsWithoutFault.map((lamp) => ({ ...node(lamp), ...lampFields(lamp.change) })),
     clears: clears.map((event) => ({ ...node(event), ...clearFields(event) })),
+    reports: summary.reports.map((one) => ({ ...node(one), ...reportFields(one) })),
+    reportsDropped: summary.reportsDropped,
   }
 }
 
@@ -63,4 +66,18 @@ function clearFields({ da, time, command }: ClearEvent): { readonly [key: string
   if (command.kind === 'clear') return { ...common, clears: command.clears, spn: null, fmi: null }
   const { action, fault } = command
   return { ...common, clears: action, spn: fault?.spn ?? null, fmi: fault?.fmi ?? null }
+}
+
+function reportFields(report: DiagnosticReport): { readonly [key: string]: Json } {
+  const { da, pgn, firstTime, lastTime, count, says } = report
+  return {
+    da,
+    pgn,
+    dm: says.dm,
+    name: diagnosticGroup(pgn)?.purpose ?? null,
+    firstSeen: new Seconds(firstTime),
+    lastSeen: new Seconds(lastTime),
+    count,
+    diagnostic: plain(says),
+  }
 }

@@ -1,8 +1,10 @@
 /** Faults for people: what, since when, until when, and what the recording cannot say. */
-import { type ClearEvent, type Episode, LAMPS, type LampStatus } from '@firstcrank/decoder'
+import type { ClearEvent, Episode } from '@firstcrank/decoder'
 import { cautionsFor } from './cautions.js'
+import { litLamps } from './diagnostic-text.js'
 import type { Fault, FaultReport } from './fault-report.js'
 import { destinationText, faultTitle, fmiMeaning, fmiPlain, nodeText } from './names.js'
+import { reportsText } from './reports-text.js'
 import { count, cut, listing, plural, table, wrap } from './text.js'
 import { durationText, momentText, secondsText } from './time.js'
 
@@ -34,6 +36,7 @@ export function faultsText(report: FaultReport): string[] {
       ...sectionText(`${title}; listed for a time and then no more`, report, source, false),
     ]),
     ...lampsOnlyText(report),
+    ...reportsText(report),
     ...clearsText(report),
     ...cautionsFor(report.summary).flatMap((caution) => ['', ...wrap(caution)]),
   ]
@@ -71,11 +74,11 @@ export function verdictText({ faults, nodes }: Pick<FaultReport, 'faults' | 'nod
 }
 
 /** The lamps that nodes asked for in their last DM1. */
-function lampsText({ summary, nameOf }: FaultReport): string {
+function lampsText({ summary, nameOf, where }: FaultReport): string {
   if (!summary.lamps.some(({ source }) => source === 'DM1')) return 'Lamps: not known, no node reported them.'
   const lit = summary.lamps.flatMap(({ channel, sa, source, changes }) => {
     const lamps = source === 'DM1' ? litLamps(changes.at(-1)?.lamps) : []
-    return lamps.length === 0 ? [] : [`${listing(lamps)} from ${nodeText(sa, nameOf(channel, sa))}`]
+    return lamps.length === 0 ? [] : [`${listing(lamps)} from ${nodeText(sa, nameOf(channel, sa))}${where(channel)}`]
   })
   return lit.length === 0 ? 'Lamps at the end: none is on.' : `Lamps at the end: ${lit.join('; ')}.`
 }
@@ -86,14 +89,12 @@ function sectionText(title: string, report: FaultReport, source: Episode['source
 }
 
 function faultText({ spn, fmi, sa, channel, episodes }: Fault, report: FaultReport): string[] {
-  const { channels } = report.summary
-  const where = channels.length > 1 ? ` on ${channels[channel]}` : ''
   const lit = new Set(episodes.flatMap((episode) => episode.lamps.flatMap(({ lamps }) => litLamps(lamps))))
   const ambiguous = episodes.find((episode) => episode.ambiguous)
   return [
     '',
     ...wrap(`${faultTitle(spn, report.own)}: ${fmiMeaning(fmi)}`, '  '),
-    ...wrap(`SPN ${spn} FMI ${fmi}, ${nodeText(sa, report.nameOf(channel, sa))}${where}`, '    '),
+    ...wrap(`SPN ${spn} FMI ${fmi}, ${nodeText(sa, report.nameOf(channel, sa))}${report.where(channel)}`, '    '),
     ...wrap(fmiPlain(fmi), '    '),
     ...(lit.size === 0 ? [] : wrap(`Lamps the node asked for meanwhile: ${listing([...lit])}.`, '    ')),
     ...(ambiguous === undefined ? [] : wrap(readingsText(ambiguous), '    ')),
@@ -150,26 +151,16 @@ function countsText({ occurrenceCounts }: Episode): string {
   return later.length === 0 ? String(first) : `${first}, rising to ${later.at(-1)}`
 }
 
-/** The lamps that are on, in words: `red stop lamp (fast flash)`. */
-export function litLamps(lamps: LampStatus | undefined): string[] {
-  if (lamps === undefined) return []
-  return LAMPS.flatMap(({ key, name }) => {
-    const { state, flash } = lamps[key]
-    if (state !== 'on') return []
-    return [flash === 'slow' || flash === 'fast' ? `${name} (${flash} flash)` : name]
-  })
-}
-
 function readingsText({ readings }: Episode): string {
   const others = readings.map(({ version, spn }) => `SPN ${spn} (version ${version})`)
   return `The node writes the SPN in an old way, which can be read as ${others.join(' or ')}; the likeliest is shown.`
 }
 
-function lampsOnlyText({ lampsWithoutFault, start, nameOf }: FaultReport): string[] {
+function lampsOnlyText({ lampsWithoutFault, start, nameOf, where }: FaultReport): string[] {
   if (lampsWithoutFault.length === 0) return []
   const lines = lampsWithoutFault.map(({ channel, sa, change }) => {
     const lamps = listing(litLamps(change.lamps))
-    return `${nodeText(sa, nameOf(channel, sa))}: ${lamps} from ${secondsText(change.time - start)}`
+    return `${nodeText(sa, nameOf(channel, sa))}${where(channel)}: ${lamps} from ${secondsText(change.time - start)}`
   })
   return ['', 'Lamps asked for without a fault listed', ...lines.flatMap((line) => wrap(line, '  '))]
 }
@@ -177,9 +168,12 @@ function lampsOnlyText({ lampsWithoutFault, start, nameOf }: FaultReport): strin
 /** Commands shown one by one. */
 const CLEARS_SHOWN = 10
 
-function clearsText({ clears, start }: FaultReport): string[] {
+function clearsText(report: FaultReport): string[] {
+  const { clears, start } = report
   if (clears.length === 0) return []
-  const lines = clears.slice(0, CLEARS_SHOWN).map((event) => `${secondsText(event.time - start)}  ${clearText(event)}`)
+  const lines = clears
+    .slice(0, CLEARS_SHOWN)
+    .map((event) => `${secondsText(event.time - start)}  ${clearText(event, report)}`)
   const more = clears.length - lines.length
   return [
     '',
@@ -188,8 +182,8 @@ function clearsText({ clears, start }: FaultReport): string[] {
   ]
 }
 
-function clearText({ sa, da, command }: ClearEvent): string {
-  const who = `${nodeText(sa)} to ${destinationText(da)}`
+function clearText({ channel, sa, da, command }: ClearEvent, { nameOf, where }: FaultReport): string {
+  const who = `${nodeText(sa, nameOf(channel, sa))} to ${destinationText(da, nameOf(channel, da))}${where(channel)}`
   if (command.kind === 'clear') return `${who}: clear ${command.clears.replaceAll('-', ' ')} faults (DM${command.dm})`
   const fault = command.fault === null ? '' : `, SPN ${command.fault.spn} FMI ${command.fault.fmi}`
   return `${who}: ${(command.action ?? 'unreadable').replaceAll('-', ' ')}${fault} (DM${command.dm})`
@@ -200,10 +194,11 @@ const LINES_SHOWN = 12
 const TITLE_WIDTH = 64
 
 /** One line for each fault: for the summary. */
-export function faultLines({ faults, start, own }: FaultReport): string[] {
+export function faultLines({ faults, start, own, summary }: FaultReport): string[] {
+  const several = new Set(faults.map(({ channel }) => channel)).size > 1
   const rows = faults
     .slice(0, LINES_SHOWN)
-    .map(({ source, sa, spn, fmi, episodes, isOpen }) => [
+    .map(({ channel, source, sa, spn, fmi, episodes, isOpen }) => [
       source,
       String(sa),
       String(spn),
@@ -212,6 +207,7 @@ export function faultLines({ faults, start, own }: FaultReport): string[] {
       secondsText((episodes[0] as Episode).firstSeen - start),
       isOpen ? 'end' : secondsText((episodes.at(-1)?.clearedAt ?? start) - start),
       count(episodes.length),
+      ...(several ? [summary.channels[channel] ?? ''] : []),
     ])
   const more = faults.length - rows.length
   const columns = [
@@ -223,6 +219,7 @@ export function faultLines({ faults, start, own }: FaultReport): string[] {
     { title: 'from', align: 'right' },
     { title: 'until', align: 'right' },
     { title: 'episodes', align: 'right' },
+    ...(several ? [{ title: 'on' }] : []),
   ] as const
   return [...table(columns, rows), ...(more > 0 ? [`  and ${count(more)} more; see firstcrank faults`] : [])]
 }

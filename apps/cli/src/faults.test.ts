@@ -140,6 +140,27 @@ describe('cautions come with what calls for them', () => {
   })
 })
 
+test('with several interfaces says which, wherever a node is named', async () => {
+  const log = `(1700000000.000000) can0 18FECA00#04FF6E000301FFFF
+(1700000000.000000) can1 18FECA00#04FF6E000301FFFF
+(1700000001.000000) can1 18FECA21#04FF00000000FFFF
+(1700000002.000000) can1 18FED3F9#FFFFFFFFFFFFFFFF
+`
+  const text = (await faults(log)).replaceAll(/\n {2,}/g, ' ').replaceAll('\n', ' ')
+  for (const part of [
+    'amber warning lamp from node 0 (Engine 1) on can0;',
+    'amber warning lamp from node 0 (Engine 1) on can1;',
+    'SPN 110 FMI 3, node 0 (Engine 1) on can1',
+    'node 33 (Body controller) on can1: amber warning lamp from 1.000 s',
+    'node 249 (Off-board diagnostic service tool 1) to all nodes on can1: clear active faults (DM11)',
+  ]) {
+    expect(text).toContain(part)
+  }
+  const { stdout } = await capture(['summary', '-'], log)
+  expect(stdout).toMatch(/^ {2}list {2}node +SPN .* on$/m)
+  expect(stdout).toMatch(/^ {2}DM1 +0 +110 .* can0\n {2}DM1 +0 +110 .* can1$/m)
+})
+
 test('an SPN in the old layout keeps all its readings', async () => {
   // Method bit 1: 64 00 01 81 is SPN 100 by version 3. Source of the layouts: a genset controller manual.
   const log = '(1.0) can0 18FECA00#04FF64000181FFFF\n'
@@ -175,6 +196,8 @@ describe('json', () => {
       'nodes',
       'lampsWithoutFault',
       'clears',
+      'reports',
+      'reportsDropped',
     ])
     expect(report).toMatchObject({ schema: 'firstcrank.faults', version: 1 })
     expect(Object.keys(report.episodes[0])).toEqual(

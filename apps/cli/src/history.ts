@@ -1,5 +1,5 @@
 /** `firstcrank history`: many runs of one vehicle in a row. */
-import { readdir, readFile, stat } from 'node:fs/promises'
+import { readdir, stat } from 'node:fs/promises'
 import { join } from 'node:path'
 import type { FixNote, HistoryEntry } from '@firstcrank/analysis'
 import { CommandError, fileProblem } from './command-error.js'
@@ -7,6 +7,7 @@ import type { RunCommand } from './commands.js'
 import { type Json, toJson } from './json.js'
 import { logOptions } from './log-options.js'
 import { openRun, profileOf, unitsOf, WIDTH } from './runs.js'
+import { readTextFile } from './text-file.js'
 
 const LOG = /\.log(?:\.gz)?$/
 
@@ -40,20 +41,24 @@ async function logsOf(name: string): Promise<string[]> {
   throw new CommandError(3, `cannot read ${name}: no file in it ends in .log or .log.gz`)
 }
 
+/** A day, a time of day where one is given, and a zone where it is another than UTC. */
+const MOMENT = /^(\d{4}-\d\d-\d\d)(?:[T ](\d\d:\d\d(?::\d\d(?:\.\d+)?)?)(Z|[+-]\d\d:\d\d)?)?$/
+
+/** Microseconds since the epoch, the same on every machine; NaN for what is no date. */
+function noteTime(at: string): number {
+  const [, day, clock = '00:00', zone = 'Z'] = MOMENT.exec(at) ?? []
+  return Date.parse(`${day}T${clock}${zone}`) * 1000
+}
+
 /** Notes of what was done: a JSON list of `at`, a date and time, and `text`. */
 async function notesOf(name: string | undefined): Promise<FixNote[]> {
   if (name === undefined) return []
-  let text: string
-  try {
-    text = await readFile(name, 'utf8')
-  } catch (error) {
-    throw new CommandError(3, `--notes ${name}: cannot read it: ${fileProblem(error)}`, { cause: error })
-  }
+  const text = await readTextFile(`--notes ${name}`, name)
   try {
     const list: unknown = JSON.parse(text)
     if (!Array.isArray(list)) throw new TypeError('it is no list')
     return list.map((item: { at?: unknown; text?: unknown } | null) => {
-      const time = Date.parse(String(item?.at)) * 1000
+      const time = noteTime(String(item?.at))
       if (Number.isNaN(time) || typeof item?.text !== 'string') {
         throw new TypeError('each note has "at", a date and time, and "text"')
       }

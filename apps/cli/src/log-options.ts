@@ -1,9 +1,9 @@
 /** What the options about reading say, for the library. */
-import { readFile } from 'node:fs/promises'
 import type { GroupDefinition, SummaryOptions } from '@firstcrank/decoder'
 import type { Arguments } from './arguments.js'
-import { CommandError, fileProblem } from './command-error.js'
+import { CommandError } from './command-error.js'
 import { bitRate } from './numbers.js'
+import { readTextFile } from './text-file.js'
 
 /**
  * The options of `args` as the library takes them.
@@ -35,12 +35,7 @@ const MISTAKES_SHOWN = 10
 export async function ownDefinitions(args: Arguments): Promise<readonly GroupDefinition[]> {
   const name = args.text('definitions')
   if (name === undefined) return []
-  let text: string
-  try {
-    text = await readFile(name, 'utf8')
-  } catch (error) {
-    throw new CommandError(3, `--definitions ${name}: cannot read it: ${fileProblem(error)}`, { cause: error })
-  }
+  const text = await readTextFile(`--definitions ${name}`, name)
   const { DefinitionsError, parseDefinitions } = await import('@firstcrank/definitions')
   try {
     return parseDefinitions(text)

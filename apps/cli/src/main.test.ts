@@ -61,6 +61,7 @@ describe('wrong use is refused in one line that says what to do', () => {
     ['unknown scenario', ['simulate', 'nowhere', '--out', '-'], 2, /see: firstcrank simulate --list/],
     ['seed that is none', ['simulate', 'clean-first-start', '--out', '-', '--seed', 'x'], 2, /--seed x: a number/],
     ['help on two commands', ['help', 'summary', 'decode'], 2, /one command at a time/],
+    ['a name that is empty', ['summary', ''], 2, /summary needs a log: the name of a file/],
     ['missing file', ['summary', join(folder, 'none.log')], 3, /cannot read .*none\.log: there is no such file/],
     ['folder', ['summary', folder], 3, /cannot read .*: it is a folder, not a file/],
     ['missing definitions', ['summary', log, '--definitions', '/none'], 3, /--definitions \/none: cannot read it/],
@@ -98,7 +99,25 @@ describe('exit codes', () => {
     for (const [code, meaning] of Object.entries(EXIT_CODES)) expect(stdout).toContain(`  ${code}  ${meaning}`)
   })
 
-  test('1, and a plain sentence, for what nobody has foreseen', async () => {
+  test('1, and one line, for what nobody has foreseen', async () => {
+    const complaints: string[] = []
+    const stderr = new Writable({
+      write(chunk: Buffer, _encoding, done) {
+        complaints.push(chunk.toString())
+        done()
+      },
+    })
+    const stdout = new Writable()
+    stdout.write = () => {
+      throw new TypeError('gears is not a function\n    at gearbox (gearbox.js:1:1)')
+    }
+    expect(await main(['--version'], { stdin: Readable.from([]), stdout, stderr })).toBe(1)
+    expect(complaints.join('')).toBe(
+      'firstcrank: a mistake in firstcrank itself, please report it: TypeError: gears is not a function\n',
+    )
+  })
+
+  test('3, and one line, for standard input that breaks', async () => {
     const broken = new Readable({
       read() {
         this.destroy(new Error('the cable is on fire'))

@@ -47,8 +47,8 @@ export function nodeText(sa: number, name: Name | null = null): string {
 }
 
 /** A destination in a sentence: `all nodes`, or the node. */
-export function destinationText(da: number): string {
-  return da === GLOBAL_ADDRESS ? 'all nodes' : nodeText(da)
+export function destinationText(da: number, name: Name | null = null): string {
+  return da === GLOBAL_ADDRESS ? 'all nodes' : nodeText(da, name)
 }
 
 /** The 64 bits of a NAME as 16 hexadecimal digits. */

@@ -1,7 +1,7 @@
 /** An engine profile on disk. */
-import { readFile } from 'node:fs/promises'
 import type { Profile } from '@firstcrank/analysis'
-import { CommandError, fileProblem } from './command-error.js'
+import { CommandError } from './command-error.js'
+import { readTextFile } from './text-file.js'
 
 /** Mistakes of a profile that are shown. */
 const MISTAKES_SHOWN = 10
@@ -13,12 +13,7 @@ const MISTAKES_SHOWN = 10
  * @throws {CommandError} 3 where it cannot be read, 4 where it cannot be used
  */
 export async function readProfile(place: string, name: string): Promise<Profile> {
-  let text: string
-  try {
-    text = await readFile(name, 'utf8')
-  } catch (error) {
-    throw new CommandError(3, `${place}: cannot read it: ${fileProblem(error)}`, { cause: error })
-  }
+  const text = await readTextFile(place, name)
   const { ProfileError, parseProfile } = await import('@firstcrank/analysis')
   try {
     return parseProfile(text)

@@ -144,7 +144,7 @@ function clockText({ clock }: LogSummary): string[] {
         ]
       : []),
     ...(backwards.count > 0
-      ? [`${plural(backwards.count, 'line')} up to ${secondsText(backwards.largest)} behind the line before`]
+      ? [`${plural(backwards.count, 'line')} up to ${secondsText(backwards.largest)} behind an earlier one`]
       : []),
   ]
   return parts.length === 0

@@ -88,6 +88,12 @@ describe('the first lines of the text', () => {
 })
 
 describe('the details', () => {
+  test('count as late each line behind an earlier one, not only behind the one before', async () => {
+    const times = ['1.000', '1.300', '1.100', '1.200', '1.400'].map((time) => `170000000${time}`)
+    const text = await summary(times.map((time) => `(${time}000) can0 18FEEE00#7D\n`).join(''))
+    expect(text).toMatch(/^Clock {9}2 lines up to 0\.200 s behind an earlier one\.$/m)
+  })
+
   test.each<[string, RegExp]>([
     ['lines that are no frames', /^Lines {9}20 \(1 blank and 1 comment\): 2 could not be read\.$/m],
     [

@@ -16,6 +16,7 @@ export { PROBLEMS } from './log/problem.js'
 export { LogReader, type OtherFrame, type ReaderCounts, type ReaderOptions, type ReaderSink } from './log/reader.js'
 export { BusDecoder, type BusOptions, type BusSink } from './recording/bus-decoder.js'
 export type { DecodedMessage } from './recording/decoded-message.js'
+export type { DiagnosticReport, ReportMessage } from './recording/diagnostic-reports.js'
 export { RecordingError, type RecordingErrorCode } from './recording/error.js'
 export type { BusEvent, ClearEvent } from './recording/events.js'
 export {

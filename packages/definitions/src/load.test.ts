@@ -13,6 +13,7 @@ const signal = {
   resolution: 0.1,
   unit: 'kPa',
 }
+const state = { kind: 'state', spn: 520_193, name: 'Flap', at: '1.3', bits: 2, states: { 0: 'shut', 1: 'open' } }
 const file = (groups: unknown) => JSON.stringify({ version: 1, source: 'wiring notes of the truck', groups })
 const group = (more: object = {}) => ({ pgn: 65_313, acronym: 'ABOX', name: 'Air box', signals: [signal], ...more })
 
@@ -33,7 +34,7 @@ describe('a definition file', () => {
         group({
           signals: [
             signal,
-            { kind: 'state', spn: 520_193, name: 'Flap', at: '1.3', bits: 2, states: { 0: 'shut', 1: 'open' } },
+            state,
             { kind: 'bit-field', spn: 520_194, name: 'Switches', at: '4', flags: ['door', 'light', 'siren'] },
             { kind: 'text', spn: 520_195, name: 'Box', at: '5', bytes: 3 },
           ],
@@ -50,7 +51,7 @@ describe('a definition file', () => {
   })
 
   test('carries who says so into the note of everything in it', () => {
-    const block = { at: 3, bytes: 2, signals: [{ ...signal, at: '1' }] }
+    const block = { at: 3, bytes: 2, signals: [{ ...signal, spn: 520_196, at: '1' }] }
     const [definition] = parseDefinitions(
       file([
         group({
@@ -67,7 +68,10 @@ describe('a definition file', () => {
 
   test.each([
     ['not JSON', '{"version": 1,', /^not JSON: /],
-    ['a missing field', file([group({ name: undefined })]), /^groups\[0\]\.name: /],
+    ['not JSON, on one line', '// notes\n{}', /^not JSON: .*$/],
+    ['a missing field', file([group({ name: undefined })]), /^groups\[0\]\.name: is missing$/],
+    ['a missing field of a signal', file([group({ signals: [{ ...signal, spn: undefined }] })]), /\.spn: is missing$/],
+    ['a file that is something else', '[]', /^file: Invalid input: expected object/],
     ['a misspelt field', file([group({ lenght: 8 })]), /^groups\[0\]: .*lenght/],
     ['a wrong width', file([group({ signals: [{ ...signal, bits: 65 }] })]), /^groups\[0\]\.signals\[0\]\.bits: /],
     [
@@ -86,6 +90,37 @@ describe('a definition file', () => {
       file([group({ signals: [{ ...signal, at: '8' }] })]),
       /^groups\[0\]\.signals\[0\]: ends at byte 9/,
     ],
+    [
+      'a range that is no range',
+      file([group({ signals: [{ ...signal, range: 'all' }] })]),
+      /^groups\[0\]\.signals\[0\]\.range: must be "standard", "full" or a whole number/,
+    ],
+    [
+      'a range the width cannot hold',
+      file([group({ signals: [{ ...signal, range: 65_536 }] })]),
+      /^groups\[0\]\.signals\[0\]\.range: 16 bits hold no more than 65535$/,
+    ],
+    ['a length that is none', file([group({ length: 'any' })]), /^groups\[0\]\.length: must be "variable" or a number/],
+    [
+      'a state the width cannot hold',
+      file([group({ signals: [{ ...state, states: { 0: 'shut', 4: 'gone' } }] })]),
+      /^groups\[0\]\.signals\[0\]\.states\.4: 2 bits hold no more than 3$/,
+    ],
+    [
+      'a state that is no number',
+      file([group({ signals: [{ ...state, states: { open: 'open' } }] })]),
+      /^groups\[0\]\.signals\[0\]\.states\.open: must be a raw value in decimal digits$/,
+    ],
+    [
+      'an SPN twice in a group',
+      file([group({ repeat: { at: 5, bytes: 2, signals: [{ ...signal, at: '1' }] } })]),
+      /^groups\[0\]\.repeat\.signals\[0\]\.spn: 520192 is in this group twice$/,
+    ],
+    [
+      'a name of two lines',
+      file([group({ signals: [{ ...signal, name: 'Air\nbox' }] })]),
+      /^groups\[0\]\.signals\[0\]\.name: must be on one line, without control characters$/,
+    ],
     ['a group twice', file([group(), group()]), /^groups\[1\]\.pgn: 65313 is defined twice/],
     ['a destination in a PGN', file([group({ pgn: 61_189 })]), /^groups\[0\]\.pgn: .* the group is 61184/],
     ['another version', JSON.stringify({ version: 2, source: 'x', groups: [group()] }), /^version: /],
@@ -93,6 +128,16 @@ describe('a definition file', () => {
     const problems = problemsOf(text)
     expect(problems.length).toBeGreaterThan(0)
     expect(problems[0]).toMatch(expected)
+  })
+
+  test('may begin with a byte-order mark, as some editors write one', () => {
+    expect(parseDefinitions(`\ufeff${file([group()])}`)[0].pgn).toBe(65_313)
+  })
+
+  test('may use every raw value the width has', () => {
+    const full = { ...signal, range: 65_535 }
+    const states = { ...state, states: { 0: 'shut', 3: 'gone' } }
+    expect(parseDefinitions(file([group({ signals: [full, states] })]))[0].signals).toHaveLength(2)
   })
 
   test('has its published schema up to date', () => {

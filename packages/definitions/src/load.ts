@@ -1,6 +1,7 @@
 /** Text of a definition file → definitions the decoder takes. */
 import type { GroupDefinition, SignalDefinition } from '@firstcrank/decoder'
 import { isDirectedGroup, startBit } from '@firstcrank/decoder'
+import type { z } from 'zod'
 import { type DefinitionsFile, definitionsFile, type GroupInFile, type SignalInFile } from './schema.js'
 
 /** What is wrong with a definition file. `not-json`: not JSON at all; `invalid`: see `problems`. */
@@ -28,15 +29,16 @@ export class DefinitionsError extends Error {
 export function parseDefinitions(text: string): GroupDefinition[] {
   let json: unknown
   try {
-    json = JSON.parse(text)
+    json = JSON.parse(text.replace(/^\ufeff/, ''))
   } catch (error) {
-    throw new DefinitionsError('not-json', [`not JSON: ${(error as Error).message}`])
+    // The message quotes the text, line ends and all.
+    throw new DefinitionsError('not-json', [`not JSON: ${(error as Error).message.replaceAll(/\s+/g, ' ')}`])
   }
-  const result = definitionsFile.safeParse(json)
+  const result = definitionsFile.safeParse(json, { error: missing })
   if (!result.success) {
     throw new DefinitionsError(
       'invalid',
-      result.error.issues.map((issue) => `${placeOf(issue.path)}: ${issue.message}`),
+      result.error.issues.map((issue) => `${placeOf(issue.path)}: ${messageOf(issue)}`),
     )
   }
   const problems = contradictions(result.data)
@@ -44,12 +46,24 @@ export function parseDefinitions(text: string): GroupDefinition[] {
   return result.data.groups.map((group) => toGroup(group, `From: ${result.data.source}`))
 }
 
+type Issue = z.core.$ZodIssue
+
+/** What to say of a field that is not there; for all else the schema has words. */
+function missing(issue: z.core.$ZodRawIssue): string | undefined {
+  return issue.code === 'invalid_type' && issue.input === undefined ? 'is missing' : undefined
+}
+
+/** A key that is none carries what is wrong with it inside. */
+function messageOf(issue: Issue): string {
+  return (issue.code === 'invalid_key' ? issue.issues[0]?.message : undefined) ?? issue.message
+}
+
 function placeOf(path: readonly PropertyKey[]): string {
   const place = path.map((part) => (typeof part === 'number' ? `[${part}]` : `.${String(part)}`)).join('')
   return place.replace(/^\./, '') || 'file'
 }
 
-/** What a schema cannot say: groups given twice or with a destination, signals that reach past their group's end. */
+/** What a schema cannot say: what is given twice, a destination in a PGN, and what there is no room for. */
 function contradictions(file: DefinitionsFile): string[] {
   const problems: string[] = []
   const seen = new Set<number>()
@@ -61,12 +75,34 @@ function contradictions(file: DefinitionsFile): string[] {
       const pgn = group.pgn - (group.pgn % 256)
       problems.push(`${place}.pgn: the low byte of ${group.pgn} is a destination; the group is ${pgn}`)
     }
-    problems.push(...signalsPastEnd(group.signals, group.length, `${place}.signals`))
-    if (group.repeat) {
-      problems.push(...signalsPastEnd(group.repeat.signals, group.repeat.bytes, `${place}.repeat.signals`))
+    const spns = new Set<number>()
+    const parts = [
+      { signals: group.signals, length: group.length, part: `${place}.signals` },
+      { signals: group.repeat?.signals ?? [], length: group.repeat?.bytes ?? 0, part: `${place}.repeat.signals` },
+    ] as const
+    for (const { signals, length, part } of parts) {
+      problems.push(...signalsPastEnd(signals, length, part))
+      signals.forEach((signal, at) => {
+        if (spns.has(signal.spn)) problems.push(`${part}[${at}].spn: ${signal.spn} is in this group twice`)
+        spns.add(signal.spn)
+        problems.push(...codesPastWidth(signal, `${part}[${at}]`))
+      })
     }
   })
   return problems
+}
+
+/** Raw values that the signal is too narrow to hold. */
+function codesPastWidth(signal: SignalInFile, place: string): string[] {
+  if (signal.kind !== 'numeric' && signal.kind !== 'state') return []
+  const { bits, range } = signal
+  const highest = 2 ** bits - 1
+  const states = signal.kind === 'state' ? Object.keys(signal.states) : []
+  const fields = [
+    ...(typeof range === 'number' && range > highest ? ['range'] : []),
+    ...states.filter((raw) => Number(raw) > highest).map((raw) => `states.${raw}`),
+  ]
+  return fields.map((field) => `${place}.${field}: ${bits} bits hold no more than ${highest}`)
 }
 
 function signalsPastEnd(signals: readonly SignalInFile[], length: number | 'variable', place: string): string[] {

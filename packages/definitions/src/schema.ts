@@ -9,14 +9,19 @@ import { z } from 'zod'
 /** Version of the file's form. */
 export const DEFINITIONS_VERSION = 1
 
-const name = z.string().trim().min(1).max(120)
+const name = z
+  .string()
+  .trim()
+  .min(1)
+  .max(120)
+  .refine((text) => !/\p{Cc}/u.test(text), 'must be on one line, without control characters')
 const spn = z.int().min(0).max(524_287).describe('Suspect parameter number; for your own take one from 516096 up')
 const at = z
   .string()
   .regex(/^[1-9]\d{0,3}(\.[1-8])?$/, 'must be a byte or byte.bit, both counted from 1, such as "4" or "1.5"')
   .describe('Where it starts: byte, or byte.bit, both counted from 1')
 const range = z
-  .union([z.literal('standard'), z.literal('full'), z.int().min(0)])
+  .union([z.literal('standard'), z.literal('full'), z.int().min(0)], 'must be "standard", "full" or a whole number')
   .describe('Which raw values are values: by the standard ranges, all of them, or those up to a number')
 const note = z.string().max(1000)
 
@@ -55,12 +60,16 @@ const bitField = z.strictObject({
   note: note.optional(),
 })
 
+const byteCount = z.int().min(1).max(1785)
+const bytesOr = <W extends string>(word: W) =>
+  z.union([z.literal(word), byteCount], `must be "${word}" or a number of bytes, 1 to 1785`)
+
 const text = z.strictObject({
   kind: z.literal('text'),
   spn,
   name,
   at,
-  bytes: z.union([z.literal('delimited'), z.int().min(1).max(1785)]),
+  bytes: bytesOr('delimited'),
   field: z.int().min(0).max(100).optional().describe('Which of the *-separated fields, from 0'),
   note: note.optional(),
 })
@@ -70,7 +79,7 @@ const bytes = z.strictObject({
   spn,
   name,
   at,
-  bytes: z.union([z.literal('rest'), z.int().min(1).max(1785)]),
+  bytes: bytesOr('rest'),
   note: note.optional(),
 })
 
@@ -80,7 +89,7 @@ const group = z.strictObject({
   pgn: z.int().min(0).max(0x3ffff),
   acronym: z.string().trim().min(1).max(24),
   name,
-  length: z.union([z.literal('variable'), z.int().min(1).max(1785)]).default(8),
+  length: bytesOr('variable').default(8),
   priority: z.int().min(0).max(7).optional(),
   period: z.int().min(1).max(86_400_000).optional().describe('Milliseconds'),
   signals: z.array(signal).max(1000),

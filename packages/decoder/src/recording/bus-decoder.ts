@@ -17,6 +17,7 @@ import type { FaultList } from '../diagnostics/fault-list.js'
 import { diagnosticGroup } from '../diagnostics/groups.js'
 import type { SupportedSpn } from '../diagnostics/monitors.js'
 import type { FrameBatch, FrameKeys } from '../log/frame-batch.js'
+import { DiagnosticReports } from './diagnostic-reports.js'
 import type { BusEvent } from './events.js'
 import { Identifications } from './identifications.js'
 import { singleFrame } from './single-frame.js'
@@ -60,6 +61,7 @@ export class BusDecoder {
   readonly requests: Requests = new Requests()
   readonly episodes: Episodes = new Episodes()
   readonly identifications: Identifications = new Identifications()
+  readonly reports: DiagnosticReports = new DiagnosticReports()
   /** Messages of more than one frame that came whole, and transport events by code. */
   readonly transportCounts: { completed: number; readonly byCode: Map<TransportCode, number> } = {
     completed: 0,
@@ -211,9 +213,11 @@ export class BusDecoder {
     if (diagnostic === undefined) return
     const { channel, time, sa, da } = message
     if (diagnostic.kind === 'fault-list') this.episodes.add(diagnostic, message)
-    else if (diagnostic.kind === 'spn-support') this.#supported.set(channel * 256 + sa, diagnostic.supported)
     else if (diagnostic.kind === 'clear' || diagnostic.kind === 'individual-clear') {
       this.#sink.event?.({ kind: 'clear', channel, time, sa, da, command: diagnostic })
+    } else {
+      if (diagnostic.kind === 'spn-support') this.#supported.set(channel * 256 + sa, diagnostic.supported)
+      this.reports.add(diagnostic, message)
     }
   }
 

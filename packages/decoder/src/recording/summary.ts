@@ -12,6 +12,7 @@ import type { Episode, LampHistory } from '../diagnostics/episodes.js'
 import type { ClockReport } from '../log/clock.js'
 import type { Problem, ProblemCount } from '../log/problem.js'
 import type { ReaderCounts } from '../log/reader.js'
+import type { DiagnosticReport } from './diagnostic-reports.js'
 import { EventList } from './event-list.js'
 import type { BusEvent } from './events.js'
 import type { NodeIdentification } from './identifications.js'
@@ -64,6 +65,10 @@ export interface LogSummary {
   readonly requests: readonly RequestRow[]
   readonly episodes: readonly Episode[]
   readonly lamps: readonly LampHistory[]
+  /** What nodes said in other diagnostic messages, each content once, in the order they were first sent. */
+  readonly reports: readonly DiagnosticReport[]
+  /** Contents beyond those kept. */
+  readonly reportsDropped: number
   /** Claims, clear commands, transport failures and the like, in order of time; the first ones. */
   readonly events: readonly BusEvent[]
   /** Events beyond those kept. */
@@ -110,6 +115,8 @@ export function buildSummary(
     requests: bus.requests.results(),
     episodes: bus.episodes.list,
     lamps: bus.episodes.lampHistories,
+    reports: bus.reports.list(),
+    reportsDropped: bus.reports.dropped,
     events: events.sorted(),
     eventsDropped: events.dropped,
   }
