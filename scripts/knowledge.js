@@ -90,7 +90,7 @@ ${engine.join('\n\n')}
 
 ${table(['check', 'name', 'a pass proves', 'limits'], bus)}
 
-A silence of all nodes is the recorder's where no node claimed its address anew and none reported that it missed another; it is the bus's where one did, or where error frames were recorded. Too short for a node to notice, it cannot be told. Error frames are never judged good: recorders write them only when told to.
+A silence of all nodes is the recorder's where no node claimed its address anew and none reported that it missed another; it is the bus's where one did, or where error frames were recorded at that time. Where the recorder's own controller had left the bus (bus-off), the hole is the recorder's. Too short for a node to notice, it cannot be told. Error frames are never judged good: recorders write them only when told to. They and the states of the recorder's controller (error-passive, bus-off) tell of the wires, the termination, the bit rate or of nobody acknowledging, never which node is at fault.
 
 ## By hand
 
@@ -117,7 +117,12 @@ export function faultsPage() {
     )
     const lines = steps.map(({ text, key, tool }) => {
       const state =
-        key === 'any' ? '' : `Key ${key}: `.replace('Key cranking', 'Cranking').replace('Key running', 'Running')
+        key === 'any'
+          ? ''
+          : `Key ${key}: `
+              .replace('Key on', 'Key on, engine off')
+              .replace('Key cranking', 'Cranking')
+              .replace('Key running', 'Engine running')
       return `1. ${state}${text}${tool === null ? '' : ` (${tool})`}`
     })
     return [

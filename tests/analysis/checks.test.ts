@@ -147,6 +147,19 @@ describe('values nobody should judge by', () => {
     }
   })
 
+  test('a running without messages is not counted as seen', async () => {
+    const run: MadeRun = { signals: { 100: (t) => (t < 15 ? 0 : t < 34 ? 140 : 'not-available') } }
+    const { verdict, finding } = await resultOf('oil-pressure-kept', run)
+    expect(verdict).toBe('pass')
+    expect(finding).toMatch(/^Never less than 140 kPa in (9|10) s of running\.$/)
+  })
+
+  test('a temperature that was hot on both sides of a hole was not hot in it', async () => {
+    const celsius = (t: number) => (t < 20 || t > 110 ? 90 : 'not-available')
+    const run: MadeRun = { celsius: 88, signals: { 110: celsius, 175: null } }
+    expect((await resultOf('oil-pressure-hot-idle', run)).verdict).toBe('not-judged')
+  })
+
   test('but low pressure the controller itself complains of is judged', async () => {
     const run: MadeRun = { signals: { 100: (t) => (t < 20 ? 0 : 12) }, others: faultFrames(100, 1, 20, 118) }
     expect((await resultOf('oil-pressure-rise', run)).verdict).toBe('fail')

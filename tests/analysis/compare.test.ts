@@ -166,10 +166,32 @@ describe('every number can be opened', () => {
       ...comparison.vitals.flatMap(({ evidence }) => evidence),
       ...comparison.changes.flatMap(({ evidence }) => evidence),
     ]
-    for (const { run, from, to } of places) {
+    const sides = ['before', 'after'] as const
+    const cells = [
+      ...comparison.exposure.flatMap((part) => part.cells),
+      ...comparison.vitals.flatMap((part) => part.cells),
+    ]
+    const stays = cells.flatMap(({ longest }) => sides.map((run) => ({ run, span: longest[run] })))
+    for (const { run, from, to } of [
+      ...places,
+      ...stays.flatMap(({ run, span }) => (span ? [{ run, ...span }] : [])),
+    ]) {
       expect(from).toBeGreaterThanOrEqual(spans[run].from)
       expect(to).toBeLessThanOrEqual(spans[run].to)
       expect(to).toBeGreaterThanOrEqual(from)
+    }
+    for (const part of comparison.exposure) {
+      for (const cell of part.cells) {
+        // As long as its stay, or longer where it came back; none where it never was.
+        for (const run of sides) {
+          const span = cell.longest[run]
+          expect(span === null).toBe(cell[run] === 0)
+          if (span !== null) expect((span.to - span.from) / 1e6).toBeLessThanOrEqual(cell[run])
+        }
+      }
+    }
+    for (const { cells: own } of comparison.vitals) {
+      for (const { longest } of own) for (const run of sides) expect(longest[run]).not.toBeNull()
     }
     const both = (evidence: readonly { readonly run: string }[]): number => new Set(evidence.map(({ run }) => run)).size
     for (const { evidence } of comparison.vitals) expect(both(evidence)).toBe(2)

@@ -3,6 +3,7 @@
  * is healthy gives none. Five seeds each of the short ones, one of the long ones; a wide evaluation
  * with other seeds is a script of its own.
  */
+import { readdirSync, readFileSync } from 'node:fs'
 import { openRecording } from '@firstcrank/decoder'
 import { SCENARIOS, writeLog } from '@firstcrank/simulator'
 import { describe, expect, test } from 'vitest'
@@ -64,6 +65,16 @@ async function groupsOf(name: string, seed: number, profile = THREE_LITRES): Pro
   return analyseFaults(recording, engine, findPhases(engine, profile), [], profile)
 }
 
+/** Root faults beside which nothing is said although facts speak for the first cause of their group. */
+const silentRoots = (groups: readonly FaultGroup[]): string[] =>
+  groups.flatMap(({ faults, causes: [cause] }) =>
+    faults
+      .filter(({ follows, supports }) => follows === null && supports.length === 0 && cause.supports.length > 0)
+      .map(({ spn, fmi }) => `${spn}/${fmi} of ${cause.id}`),
+  )
+
+const SAMPLES = new URL('../../sample-logs/', import.meta.url)
+
 const broken = SCENARIOS.filter(({ cause }) => cause !== 'none')
 const healthy = SCENARIOS.filter(({ cause }) => cause === 'none')
 const seedsOf = (name: string): readonly number[] => (LONG.has(name) ? [1] : [1, 2, 3, 4, 5])
@@ -84,6 +95,17 @@ describe.each(runs(broken))('$name, seed $seed', ({ name, cause, seed }) => {
     for (const { text } of groups.flatMap(({ causes }) => causes).flatMap(({ supports }) => supports)) {
       expect(text).toMatch(/\.$/)
     }
+    expect(silentRoots(groups)).toEqual([])
+  })
+})
+
+describe('a root whose cause has facts says something for itself', () => {
+  test.each(readdirSync(SAMPLES).filter((name) => /\.log(\.gz)?$/.test(name)))('%s', async (name) => {
+    const recording = await openRecording(readFileSync(new URL(name, SAMPLES)), { summary: true })
+    const [engine] = findEngines(recording)
+    expect(engine).toBeDefined()
+    if (engine === undefined) return
+    expect(silentRoots(analyseFaults(recording, engine, findPhases(engine, THREE_LITRES)))).toEqual([])
   })
 })
 

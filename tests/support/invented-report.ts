@@ -151,7 +151,7 @@ export function group(spn: number, fmi: number, more: Partial<FaultGroup> = {}):
 
 /** An engine with its phases and checks. */
 export function engine(checks: readonly CheckResult[], phases: readonly Phase[]): EngineReport {
-  return { channel: 'can0', sa: 0, title: 'Engine (address 0)', phases, checks, figures: [] }
+  return { channel: 'can0', sa: 0, title: 'Engine 1 (address 0)', phases, checks, figures: [] }
 }
 
 /** A text that would do something if it were taken for markup. */
@@ -237,6 +237,7 @@ const FINDING: Finding = {
   kind: 'cause',
   urgency: 'stop',
   title: 'No oil pressure',
+  confidence: 'probable',
   text: 'Probable root: 2 of 3 facts support it, 1 speak against it.',
   sa: 0,
   span: { from: at(13), to: at(18) },
@@ -261,7 +262,7 @@ export const INVENTED: Report = {
     frames: 12_345,
     malformed: 2,
     damage: null,
-    nodes: [{ channel: 'can0', sa: 0, title: 'Engine (address 0)', frames: 12_345 }],
+    nodes: [{ channel: 'can0', sa: 0, title: 'Engine 1 (address 0)', frames: 12_345 }],
   },
   profile: { title: 'My engine' },
   conclusion: {
@@ -308,6 +309,14 @@ export const INVENTED: Report = {
       because: ['oil-pressure-rise'],
     },
     { id: 'torque', stage: 'before', text: 'Mounts tightened.', tool: 'torque wrench', cautions: [], because: [] },
+    {
+      id: 'oil-gauge',
+      stage: 'running',
+      text: 'A gauge shows the same.',
+      tool: 'mechanical oil gauge',
+      cautions: ['no-oil-pressure'],
+      because: [],
+    },
   ],
   cautions: [
     {

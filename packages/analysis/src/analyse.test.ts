@@ -5,6 +5,7 @@ import { utf8 } from '../../../tests/support/log.js'
 import { KEY_ON, openRun } from '../../../tests/support/made-run.js'
 import { AnalysisError, analyse } from './analyse.js'
 import { findCaution } from './cautions.js'
+import { renderText } from './render/text.js'
 import type { Report } from './report.js'
 
 /** Every object in a report, however deep. */
@@ -147,5 +148,26 @@ describe('odd recordings', () => {
     const recording = await openRecording(utf8(''))
     expect(() => analyse(recording)).toThrow(AnalysisError)
     expect(() => analyse(recording)).toThrow(expect.objectContaining({ code: 'no-summary' }))
+  })
+})
+
+describe('what is wrong with the log itself', () => {
+  it('is told of a log that holds error frames only: it was no other bus', async () => {
+    const lines = [0, 1, 2].map((at) => `(${at}.000000) can0 20000088#0000040300000000\n`).join('')
+    const { recording, conclusion } = analyse(await openRecording(utf8(lines), { summary: true }))
+    expect(recording.damage).toMatch(/^It holds error frames only: the recorder heard no whole message\./)
+    expect(conclusion.verdict).toContain('It holds error frames only')
+  })
+})
+
+describe('what nodes are called', () => {
+  it('is the same everywhere in a report, with the number their address gives them', async () => {
+    // A claim of address 0 by a NAME whose function is that of an engine.
+    const claim = { at: 0.3, pgn: 60928, sa: 0, da: 255, data: '01 00 00 00 00 00 00 10' }
+    const faults = [16, 17, 18].map((at) => ({ at, pgn: 65226, sa: 0, data: '10 FF 64 00 01 01 FF FF' }))
+    const report = analyse(await openRun({ signals: { 100: 8 }, others: [claim, ...faults] }))
+    expect(report.engines.map(({ title }) => title)).toEqual(['Engine 1 (address 0)'])
+    expect(renderText(report)).toContain('SPN 100 FMI 1 from Engine 1 (address 0)')
+    expect(renderText(report)).not.toMatch(/Engine \(address 0\)/)
   })
 })

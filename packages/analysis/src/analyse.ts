@@ -160,6 +160,9 @@ function damageOf({ counts, problems }: Recording): string | null {
       ? 'The log is empty: it holds no frame.'
       : 'Not one line of it is a frame: this is no text that candump writes.'
   }
+  if (counts.error === frames) {
+    return 'It holds error frames only: the recorder heard no whole message. A wrong bit rate or a loose plug looks like that.'
+  }
   if (counts.extended === 0) {
     return 'None of its frames has the 29-bit identifier of J1939: it was recorded on another bus.'
   }

@@ -4,7 +4,7 @@
  */
 import { encodeName, type NameFields, openRecording } from '@firstcrank/decoder'
 import { describe, expect, it, test } from 'vitest'
-import { type LogFrame, printLog, utf8 } from '../../../tests/support/log.js'
+import { type LogFrame, printFrame, printTime, utf8 } from '../../../tests/support/log.js'
 import type { EnginePhases } from './bus/awake.js'
 import { BUS_CHECKS, findBus } from './bus-findings.js'
 import { limitsFor } from './limits.js'
@@ -42,17 +42,26 @@ interface Bus {
   /** One node is not heard, or one of its groups. */
   readonly silent?: readonly { readonly sa: number; readonly pgn?: number; readonly hole: Hole }[]
   readonly others?: readonly (Omit<LogFrame, 'time'> & { readonly at: number })[]
-  /** Lines that are no frames of J1939. */
-  readonly lines?: string
+  /** Error frames, and what else is no frame of J1939. */
+  readonly errors?: readonly (readonly [at: number, frame: string, channel?: string])[]
   readonly phases?: readonly (readonly [PhaseKind, from: number, to: number])[]
   readonly expected?: readonly { readonly sa: number; readonly name: string }[]
   readonly length?: number
 }
 
+/** `20000000` marks an error frame, its other bits are the classes. Bits: the kernel's header linux/can/error.h. */
+const BROKEN = '20000088#0000040300000000'
+const RX_PASSIVE = '20000004#0010000000000087'
+const TX_PASSIVE = '20000004#0020000000008700'
+const RX_WARNING = '20000004#0004000000000060'
+const ACTIVE = '20000004#0040000000000000'
+const BUS_OFF = '20000040#0000000000000000'
+const RESTARTED = '20000100#0000000000000000'
+
 const within = (t: number, [from, to]: Hole): boolean => t > from && t < to
 
 async function judge(bus: Bus): Promise<ReadonlyMap<string, CheckResult>> {
-  const { nodes = NODES, holes = [], silent = [], others = [], lines = '', length = LENGTH } = bus
+  const { nodes = NODES, holes = [], silent = [], others = [], errors = [], length = LENGTH } = bus
   const frames: LogFrame[] = others.map(({ at: seconds, ...frame }) => ({ ...frame, time: at(seconds) }))
   nodes.forEach(({ sa, pgn, period, data = 'FF FF FF FF FF FF FF FF', channel = 'can0' }, index) => {
     for (let t = 0.001 * index; t < length; t += period / 1000) {
@@ -61,8 +70,15 @@ async function judge(bus: Bus): Promise<ReadonlyMap<string, CheckResult>> {
       frames.push({ time: at(t), sa, pgn, data, channel })
     }
   })
-  frames.sort((a, b) => a.time - b.time)
-  const recording = await openRecording(utf8(printLog(frames) + lines), { summary: true })
+  const lines = [
+    ...frames.map((frame) => ({ time: frame.time, line: printFrame(frame) })),
+    ...errors.map(([seconds, frame, channel = 'can0']) => ({
+      time: at(seconds),
+      line: `${printTime(at(seconds))} ${channel} ${frame}`,
+    })),
+  ].sort((a, b) => a.time - b.time)
+  const text = lines.map(({ line }) => `${line}\n`).join('')
+  const recording = await openRecording(utf8(text), { summary: true })
   const phases = (bus.phases ?? [['idle', 0, length]]).map(([kind, from, to]) => ({
     kind,
     basis: 'inferred' as const,
@@ -127,6 +143,101 @@ describe('a bus on which nothing happens', () => {
   })
 })
 
+describe('what the recorder’s own controller met', () => {
+  const checkOf = async (errors: NonNullable<Bus['errors']>, bus: Bus = {}): Promise<CheckResult> =>
+    (await judge({ ...bus, errors })).get('error-frames') as CheckResult
+  const placesOf = ({ evidence }: CheckResult): (readonly [number, number])[] =>
+    evidence.map(({ from, to }) => [(from - KEY_ON) / 1e6, (to - KEY_ON) / 1e6])
+
+  it('is told with the time of the first and the last error frame', async () => {
+    const check = await checkOf([
+      [4.5, BROKEN],
+      [7.25, BROKEN],
+    ])
+    expect(check).toMatchObject({ verdict: 'caution', finding: '2 error frames recorded.' })
+    expect(placesOf(check)).toEqual([[4.5, 7.25]])
+    expect(check.advice).toMatch(/^Key off/)
+  })
+
+  it('is a caution where it was error-passive for a moment', async () => {
+    const check = await checkOf([
+      [4, RX_WARNING],
+      [5, RX_PASSIVE],
+      [5.5, BROKEN],
+      [5.75, RX_WARNING],
+      [9, ACTIVE],
+    ])
+    expect(check.verdict).toBe('caution')
+    expect(check.finding).toContain('The recorder’s own controller was error-passive once, for up to 0.75 s.')
+    expect(check.finding).toContain('Which node is at fault this does not say.')
+    expect(check.finding).not.toContain('acknowledge')
+    expect(placesOf(check)).toEqual([
+      [4, 9],
+      [5, 5.75],
+    ])
+    expect(check.advice).toMatch(/^First the recorder itself: its bit rate/)
+    expect(check.limits.map(({ id }) => id)).toEqual(['error-frames.none', 'error-frames.passive-to'])
+  })
+
+  it('is a fail where it stayed error-passive, and says so of what it sent', async () => {
+    const check = await checkOf([
+      [5, TX_PASSIVE],
+      [7.5, ACTIVE],
+    ])
+    expect(check.verdict).toBe('fail')
+    expect(check.finding).toContain('nobody there to acknowledge what it sent')
+    expect(check.evidence[1]?.text).toBe('The recorder’s own controller was error-passive by what it sent for 2.50 s.')
+  })
+
+  it('counts only what is known where its return was not recorded', async () => {
+    const check = await checkOf([
+      [5, RX_PASSIVE],
+      [5.4, BROKEN],
+    ])
+    expect(check.verdict).toBe('caution')
+    expect(placesOf(check)[1]).toEqual([5, 5.4])
+    expect(check.evidence[1]?.text).toContain('its return was not recorded')
+  })
+
+  it('is a fail where it left the bus, until it heard the next message or restarted', async () => {
+    const heard = await checkOf([[10.0005, BUS_OFF]], { holes: [[10.0004, 13.7]] })
+    expect(heard.verdict).toBe('fail')
+    expect(heard.finding).toContain('The recorder’s own controller left the bus (bus-off) once, for up to 3.70 s.')
+    expect(placesOf(heard)[1]?.[1]).toBeCloseTo(13.7, 1)
+    const restarted = await checkOf(
+      [
+        [10, BUS_OFF],
+        [11, RESTARTED],
+      ],
+      { holes: [[9.999, 12]] },
+    )
+    expect(placesOf(restarted)[1]).toEqual([10, 11])
+    const never = await checkOf([[29, BUS_OFF]], { holes: [[28.999, 31]] })
+    expect(never.evidence[1]?.text).toContain('it was not heard of again')
+  })
+
+  it('leaves a hole to the recorder that had left the bus', async () => {
+    const results = await judge({ holes: [[10.0004, 13.7]], errors: [[10.0005, BUS_OFF]] })
+    expect(verdicts(results)).toMatchObject({ 'bus-silence': 'pass', 'recorder-holes': 'not-judged' })
+    expect(results.get('recorder-holes')?.finding).toMatch(/stretch\. The recorder’s own controller had left the bus/)
+  })
+
+  it('keeps two interfaces apart', async () => {
+    const check = await checkOf([
+      [5, RX_PASSIVE, 'can0'],
+      [6, ACTIVE, 'can1'],
+      [6.5, ACTIVE, 'can0'],
+    ])
+    expect(check.verdict).toBe('fail')
+    expect(placesOf(check)).toContainEqual([5, 6.5])
+  })
+
+  it('says that states are known of the first 1,000 only', async () => {
+    const errors = Array.from({ length: 1002 }, (_, i) => [5 + i / 1000, BROKEN] as const)
+    expect((await checkOf(errors)).finding).toBe('1002 error frames recorded; states are known of the first 1000 only.')
+  })
+})
+
 describe('a silence of all nodes', () => {
   it('is the recorder’s where no node noticed', async () => {
     const results = await judge({ holes: [[10, 13.7]] })
@@ -152,16 +263,26 @@ describe('a silence of all nodes', () => {
   })
 
   it('is the bus’s where error frames were recorded', async () => {
-    const lines = `(${(at(12) / 1e6).toFixed(6)}) can0 20000080#0000000000000000\n`
-    const results = await judge({ holes: [[10, 10.6]], lines })
+    const results = await judge({ holes: [[10, 10.6]], errors: [[10.7, BROKEN]] })
     expect(verdicts(results)).toMatchObject({ 'bus-silence': 'fail', 'error-frames': 'fail' })
+    expect(results.get('bus-silence')?.evidence[0]?.text).toContain('Error frames were recorded then')
+  })
+
+  it('is not the bus’s for error frames of another time, or of another interface', async () => {
+    const other = NODES.map((node) => ({ ...node, channel: 'can1' }))
+    const early = await judge({ holes: [[10, 13.7]], errors: [[5, BROKEN]] })
+    const elsewhere = await judge({ nodes: [...NODES, ...other], holes: [[10, 13.7]], errors: [[11, BROKEN, 'can1']] })
+    expect(verdicts(early)).toMatchObject({ 'bus-silence': 'pass', 'error-frames': 'caution' })
+    expect(verdicts(elsewhere)).toMatchObject({ 'recorder-holes': 'not-judged' })
+    expect(elsewhere.get('recorder-holes')?.evidence).toHaveLength(1)
   })
 
   it('cannot be told where it is too short for a node to notice', async () => {
-    expect(verdicts(await judge({ holes: [[10, 10.5]] }))).toMatchObject({
-      'bus-silence': 'caution',
-      'recorder-holes': 'pass',
-    })
+    const results = await judge({ holes: [[10, 10.5]] })
+    expect(verdicts(results)).toMatchObject({ 'bus-silence': 'caution', 'recorder-holes': 'not-judged' })
+    expect(results.get('recorder-holes')?.finding).toMatch(
+      /^Not judged: the bus or the recorder was silent for 0\.50 s/,
+    )
   })
 
   it('is rest with the key off', async () => {
@@ -313,8 +434,8 @@ describe('load', () => {
 })
 
 it('judges nothing where nothing is J1939', async () => {
-  const lines = Array.from({ length: 50 }, (_, i) => `(${(at(i / 10) / 1e6).toFixed(6)}) can0 123#00\n`).join('')
-  expect(new Set(Object.values(verdicts(await judge({ nodes: [], lines, phases: [] }))))).toEqual(
+  const errors = Array.from({ length: 50 }, (_, i) => [i / 10, '123#00'] as const)
+  expect(new Set(Object.values(verdicts(await judge({ nodes: [], errors, phases: [] }))))).toEqual(
     new Set(['not-judged']),
   )
 })

@@ -76,8 +76,22 @@ describe('the verdict', () => {
 
   it('begins with stop where somebody has to', () => {
     expect(conclude(some('pass', 1), START, [group(100, 1)]).verdict).toMatch(
-      /^Stop\. Do not run the engine: no oil pressure\./,
+      /^Stop\. Do not run the engine: no oil pressure \(probable\)\./,
     )
+  })
+
+  it('says why something is wrong where no check failed: a node reports it', () => {
+    expect(conclude(some('pass', 1), START, [group(110, 0)]).verdict).toMatch(
+      /\. 1 fault reported, no check failed; 1 of 1 checks could be judged\.$/,
+    )
+  })
+
+  it('never says for certain what is only possible', () => {
+    const [cause] = group(110, 0).causes
+    const perhaps = { ...group(110, 0), causes: [{ ...cause, title: 'A leak', confidence: 'possible' as const }] }
+    const reported = { ...group(110, 0), causes: [{ ...cause, title: 'A leak', confidence: 'unsupported' as const }] }
+    expect(conclude([], START, [perhaps]).verdict).toContain(': a leak (possible).')
+    expect(conclude([], START, [reported]).answer.wrong).toBe('A leak (reported, not shown by a value).')
   })
 
   it('says when nothing could be judged', () => {
@@ -98,22 +112,39 @@ describe('was the first start good?', () => {
       'a good one',
       START,
       some('pass', 1),
-      /^It started after 2\.0 s of cranking; no fault was found in its first minute\.$/,
+      /^Good, as far as could be judged: it started after 2\.0 s of cranking, and nothing was wrong in its first minute\.$/,
     ],
     [
       'a fault in its first minute',
       START,
       some('fail', 1),
-      /^No: it started after 2\.0 s of cranking, with 1 fault in its first minute\.$/,
+      /^Not good: it started after 2\.0 s of cranking, but something was wrong before its first minute was over\.$/,
     ],
-    ['a caution', START, some('caution', 1), /^With reservations: it started after 2\.0 s of cranking, with 1 caution/],
+    [
+      'two faults',
+      START,
+      some('fail', 2),
+      /^Not good: it started after 2\.0 s of cranking, but 2 things were wrong before its first minute was over\.$/,
+    ],
+    [
+      'a caution',
+      START,
+      some('caution', 1),
+      /^Good but for 1 caution up to its first minute: it started after 2\.0 s of cranking\.$/,
+    ],
+    [
+      'nothing judged',
+      START,
+      some('not-judged', 1),
+      /^It started after 2\.0 s of cranking; whether it was good could not be judged\.$/,
+    ],
     [
       'at the second attempt',
       [failed, phase('cranking', 40, 44, { attempt: { number: 2, started: true } })],
       some('pass', 1),
-      /^It started at attempt 2, after 10\.0 s of cranking;/,
+      /it started at attempt 2, after 10\.0 s of cranking,/,
     ],
-    ['never', [failed], some('pass', 1), /^No: it did not start, 1 attempt, 6\.0 s of cranking\.$/],
+    ['never', [failed], some('pass', 1), /^No: the engine did not start, 1 attempt, 6\.0 s of cranking\.$/],
     ['running already', [phase('idle', 0, 60)], some('pass', 1), /^Not seen: the engine was already running/],
     ['never cranked', [phase('key-on', 0, 60)], some('pass', 1), /^Not seen: the engine was never cranked/],
     ['no engine', [], [], /^Not seen: no engine controller speaks/],
@@ -121,17 +152,33 @@ describe('was the first start good?', () => {
     expect(conclude(checks, phases).answer.start).toMatch(words)
   })
 
+  it('answers for each of two engines, and leaves out what is the other’s', () => {
+    const good = engine(some('pass', 1), START)
+    const bad = { ...engine(some('fail', 1), START), sa: 1, title: 'Engine 2 (address 1)' }
+    const findings = findingsOf([], [{ kind: 'check', sa: 1, results: bad.checks }])
+    const { answers } = concludeFrom({
+      engines: [good, bad],
+      bus: [],
+      faults: [],
+      findings,
+      next: nextSteps(findings),
+      manual: 37,
+      damage: null,
+    })
+    expect(answers[0].answer).toMatch(/^Engine 1 \(address 0\): Good, .+ Engine 2 \(address 1\): Not good: /)
+  })
+
   it('does not count what came later than a minute after the start', () => {
     const late = check('late', { verdict: 'fail', evidence: [{ text: '', from: at(200), to: at(201), signals: [] }] })
-    expect(conclude([late]).answer.start).toContain('no fault was found in its first minute')
+    expect(conclude([late]).answer.start).toContain('nothing was wrong in its first minute')
   })
 })
 
 describe('the other answers', () => {
   it('name what is wrong and the first step', () => {
     const { answer } = conclude([], START, [group(100, 1)])
-    expect(answer.wrong).toBe('No oil pressure.')
-    expect(answer.first).toBe('Stop the engine. Measure with a mechanical gauge.')
+    expect(answer.wrong).toBe('No oil pressure (probable).')
+    expect(answer.first).toBe('Key off: stop the engine. Measure with a mechanical gauge.')
   })
 
   it('cut a long list and a long step', () => {

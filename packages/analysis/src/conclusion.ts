@@ -2,6 +2,7 @@
 import type { CheckResult, FaultGroup, Phase, Verdict } from './model.js'
 import type { Conclusion, EngineReport, Finding, NextStep } from './report.js'
 import { SECOND } from './series.js'
+import { KEY_WORDS } from './step-words.js'
 
 /** Titles named in a sentence; the report lists all. */
 const NAMED = 3
@@ -28,13 +29,14 @@ export function concludeFrom(grounds: Grounds): Conclusion {
   const counts = countsOf(checks)
   const judged = counts.pass + counts.caution + counts.fail
   const level = levelOf(grounds.findings, judged)
+  const faults = activeFaults(grounds.faults)
   return {
     level,
-    verdict: withDamage(verdictOf(level, grounds.findings, counts, judged, checks.length), grounds.damage),
+    verdict: withDamage(verdictOf(level, grounds.findings, counts, faults), grounds.damage),
     counts,
-    faults: activeFaults(grounds.faults),
+    faults,
     answers: [
-      { id: 'start', question: 'Was the first start good?', answer: startAnswer(grounds) },
+      { id: 'start', question: 'Was the first start good?', answer: startAnswer(grounds, judged) },
       { id: 'wrong', question: 'What is wrong?', answer: wrongAnswer(grounds.findings, judged) },
       { id: 'first', question: 'What do I check first?', answer: firstAnswer(grounds) },
       { id: 'open', question: 'What could not be judged?', answer: openAnswer(checks, grounds.manual) },
@@ -58,11 +60,12 @@ function verdictOf(
   level: Conclusion['level'],
   findings: readonly Finding[],
   counts: Readonly<Record<Verdict, number>>,
-  judged: number,
-  all: number,
+  faults: number,
 ): string {
+  const { fail } = counts
+  const judged = counts.pass + counts.caution + fail
+  const all = judged + counts['not-judged']
   const could = `${judged} of ${all} checks could be judged`
-  const [first] = findings
   switch (level) {
     case 'nothing-judged':
       return `Nothing could be judged: none of ${all} checks had what it needs.`
@@ -71,12 +74,21 @@ function verdictOf(
     case 'caution':
       return `No fault found in what could be judged, ${judged} of ${all} checks, but ${plural(findings.length, 'caution')}.`
     case 'fail': {
+      const [first] = findings
       const start = first?.urgency === 'stop' ? 'Stop. Do not run the engine' : 'Not in order'
-      const failed = counts.fail === 0 ? '' : `${plural(counts.fail, 'check')} failed; `
-      return `${start}: ${lowered(first?.title ?? 'see below')}. ${failed}${could}.`
+      const reported = faults === 0 ? '' : `${plural(faults, 'fault')} reported, `
+      const failed = fail === 0 ? 'no check failed' : `${plural(fail, 'check')} failed`
+      return `${start}: ${first === undefined ? 'see below' : lowered(named(first))}. ${reported}${failed}; ${could}.`
     }
   }
 }
+
+/** A title, and how sure it is where it is a cause; a check says itself what became of it. */
+function named({ title, confidence }: Finding): string {
+  return confidence === null ? title : `${title} (${SURE[confidence]})`
+}
+
+const SURE = { probable: 'probable', possible: 'possible', unsupported: 'reported, not shown by a value' } as const
 
 /** Faults of all nodes that were listed as active. */
 function activeFaults(groups: readonly FaultGroup[]): number {
@@ -85,9 +97,21 @@ function activeFaults(groups: readonly FaultGroup[]): number {
     .filter(({ episodes }) => episodes.some(({ state }) => state === 'active')).length
 }
 
-function startAnswer({ engines, findings }: Grounds): string {
-  if (engines.length === 0) return 'Not seen: no engine controller speaks in this recording.'
-  const [engine] = engines as readonly [EngineReport]
+function startAnswer({ engines, findings }: Grounds, judged: number): string {
+  const [engine] = engines
+  if (engine === undefined) return 'Not seen: no engine controller speaks in this recording.'
+  if (engines.length === 1) return startOf(engine, findings, judged)
+  return engines
+    .map((one) => {
+      const isOthers = ({ sa }: Finding): boolean => sa !== one.sa && engines.some((other) => other.sa === sa)
+      const own = findings.filter((finding) => !isOthers(finding))
+      return `${one.title}: ${startOf(one, own, judged)}`
+    })
+    .join(' ')
+}
+
+/** How the first start of one engine went, with what was found of it. */
+function startOf(engine: EngineReport, findings: readonly Finding[], judged: number): string {
   const attempts = engine.phases.filter(({ kind }) => kind === 'cranking')
   const [first] = attempts
   if (first === undefined) {
@@ -99,7 +123,7 @@ function startAnswer({ engines, findings }: Grounds): string {
   const cycle = attempts.filter((attempt) => attempt.cycle === first.cycle)
   const started = cycle.find(({ attempt }) => attempt?.started)
   if (started === undefined) {
-    return `No: it did not start, ${plural(cycle.length, 'attempt')}, ${seconds(cycle)} of cranking.`
+    return `No: the engine did not start, ${plural(cycle.length, 'attempt')}, ${seconds(cycle)} of cranking.`
   }
   const tried = cycle.indexOf(started) + 1
   const how =
@@ -108,9 +132,13 @@ function startAnswer({ engines, findings }: Grounds): string {
       : `it started at attempt ${tried}, after ${seconds(cycle.slice(0, tried))} of cranking`
   const early = findings.filter(({ span }) => span !== null && span.from <= started.to + FIRST_MINUTE)
   const serious = early.filter(({ urgency }) => urgency !== 'caution').length
-  if (serious > 0) return `No: ${how}, with ${plural(serious, 'fault')} in its first minute.`
-  if (early.length > 0) return `With reservations: ${how}, with ${plural(early.length, 'caution')} in its first minute.`
-  return `${upper(how)}; no fault was found in its first minute.`
+  if (serious > 0) {
+    const wrong = serious === 1 ? 'something was wrong' : `${serious} things were wrong`
+    return `Not good: ${how}, but ${wrong} before its first minute was over.`
+  }
+  if (early.length > 0) return `Good but for ${plural(early.length, 'caution')} up to its first minute: ${how}.`
+  if (judged === 0) return `${upper(how)}; whether it was good could not be judged.`
+  return `Good, as far as could be judged: ${how}, and nothing was wrong in its first minute.`
 }
 
 const RUNNING: ReadonlySet<Phase['kind']> = new Set(['run-up', 'idle-settle', 'idle', 'warm-idle', 'load'])
@@ -126,14 +154,18 @@ function wrongAnswer(findings: readonly Finding[], judged: number): string {
   if (findings.length === 0 && judged === 0) return 'Nobody can say: nothing could be judged.'
   if (findings.length === 0) return 'Nothing that the recording shows.'
   const more = findings.length > NAMED ? `; and ${findings.length - NAMED} more` : ''
-  const named = findings.slice(0, NAMED).map(({ title }, index) => (index === 0 ? title : lowered(title)))
-  return `${named.join('; ')}${more}.`
+  const titles = findings
+    .slice(0, NAMED)
+    .map((finding, index) => (index === 0 ? named(finding) : lowered(named(finding))))
+  return `${titles.join('; ')}${more}.`
 }
 
 function firstAnswer({ next, engines, damage }: Grounds): string {
   const [first] = next
   if (engines.length === 0 && damage !== null) return 'The log: is it the right file, and did the recorder run?'
-  return first === undefined ? 'Leaks, levels, torque and routing, by hand: see the list below.' : shortened(first.text)
+  if (first === undefined) return 'Leaks, levels, torque and routing, by hand: see the list below.'
+  const key = KEY_WORDS[first.key]
+  return key === '' ? shortened(first.text) : `${key}: ${lowered(shortened(first.text))}`
 }
 
 /** The first sentences of a step that say something, cut where they are long. */

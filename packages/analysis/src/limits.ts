@@ -17,6 +17,7 @@ const SAYS = {
   own: OWN,
   ownCold: 'our own choice: oil thickens and fuel is slow to burn in frost; between 0 and −18 °C in a straight line',
   ownPins: 'our own choice: a controller measures at its own pins, a few tenths below the battery posts',
+  ownPassive: 'our own choice: good frames end the state within a second once the disturbance is gone',
   rest: 'Guide to the resting voltage of a 12 V battery',
   loadTest: 'Battery load test table by temperature (shop guide), lower temperatures common practice',
   charging: 'Alternator voltage testing tutorial, rounded; common practice',
@@ -169,6 +170,7 @@ const TABLE = {
 
   'controller-reset.none': row(0, 'count', 'practice', 'Restarts with the key on: more is a fail'),
   'error-frames.none': row(0, 'count', 'practice', 'Error frames: more is a caution'),
+  'error-frames.passive-to': row(1, 's', 'ownPassive', 'Recorder’s controller error-passive: longer is a fail'),
 
   'bus-silence.none': row(0, 'count', 'practice', 'Silences of the whole bus with the key on: more is a fail'),
   'late-messages.pass-to': row(5, '%', 'own', 'Messages more than half a period late: above is a caution'),

@@ -21,12 +21,18 @@ const PRACTICE = 'common practice'
 
 type Extras = { tool?: string; cautions?: readonly string[]; about?: readonly string[]; source?: string }
 
+/** What anybody near an engine that turns is warned of. */
+const TURNING: Readonly<Partial<Record<ManualStage, readonly string[]>>> = {
+  cranking: ['before-cranking', 'crank-limit'],
+  running: ['rotating-parts'],
+}
+
 const look = (id: string, stage: ManualStage, text: string, extras: Extras = {}): ManualCheckDefinition => ({
   id,
   stage,
   text,
   tool: extras.tool ?? null,
-  cautions: extras.cautions ?? [],
+  cautions: [...new Set([...(TURNING[stage] ?? []), ...(extras.cautions ?? [])])],
   about: extras.about ?? [],
   source: extras.source ?? PRACTICE,
 })
@@ -144,7 +150,7 @@ export const MANUAL_CHECKS: readonly ManualCheckDefinition[] = [
   }),
 
   look('starter', 'cranking', 'Starter engages cleanly and lets go at once; cables and terminals stay cool.', {
-    cautions: ['crank-limit'],
+    cautions: ['battery'],
     about: ['crank-voltage', 'crank-speed'],
   }),
   look('crank-leaks', 'cranking', 'No fuel, oil or coolant appears anywhere while it turns.', {
@@ -154,7 +160,7 @@ export const MANUAL_CHECKS: readonly ManualCheckDefinition[] = [
 
   look('oil-gauge', 'running', 'Oil pressure on a mechanical gauge agrees with the bus.', {
     tool: 'mechanical oil gauge',
-    cautions: ['no-oil-pressure', 'rotating-parts'],
+    cautions: ['no-oil-pressure'],
     about: ['oil-pressure-rise', 'oil-pressure-hot-idle', 'oil-pressure-at-speed'],
   }),
   look('fuel-leaks', 'running', 'No fuel leak at filter, pump, rail and lines.', {
@@ -163,9 +169,9 @@ export const MANUAL_CHECKS: readonly ManualCheckDefinition[] = [
     about: ['rail-pressure'],
   }),
   look('fluid-leaks', 'running', 'No oil or coolant leak, first cold, then again hot.', {
-    cautions: ['hot-parts', 'rotating-parts'],
+    cautions: ['hot-parts'],
   }),
-  look('noise', 'running', 'No knock, no rub, no whistle, no exhaust leak.', { cautions: ['rotating-parts'] }),
+  look('noise', 'running', 'No knock, no rub, no whistle, no exhaust leak.'),
   look('smoke', 'running', 'Smoke clears after a short while: note its colour if it does not.', {
     cautions: ['exhaust-gas'],
     about: ['idle-stability', 'heater-draw'],
@@ -178,7 +184,7 @@ export const MANUAL_CHECKS: readonly ManualCheckDefinition[] = [
   }),
   look('charging', 'running', 'Voltage at the battery posts agrees with the bus; belt tight and in line.', {
     tool: 'multimeter',
-    cautions: ['rotating-parts'],
+    cautions: ['battery'],
     about: ['charging-voltage'],
   }),
   look('gauge-reads', 'running', 'Every gauge in the dash shows what the bus sends; lamps go out.', {

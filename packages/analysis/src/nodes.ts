@@ -24,9 +24,10 @@ export class NodeTitles {
   /** @param channel number of the interface */
   of(channel: number, sa: number): string {
     const name = this.#names.get(channel * 256 + sa)
-    const role =
-      (name && functionName(name.function, name.industryGroup, name.vehicleSystem)) ??
-      addressName(sa, name?.industryGroup)
+    const claimed = name && functionName(name.function, name.industryGroup, name.vehicleSystem)
+    const usual = addressName(sa, name?.industryGroup)
+    // Where both say the same, the address also tells which of several: `Engine 1`, not `Engine`.
+    const role = claimed === undefined || usual?.replace(/ \d+$/, '') === claimed ? usual : claimed
     return role === undefined ? `Address ${sa}` : `${role} (address ${sa})`
   }
 }

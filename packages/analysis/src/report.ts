@@ -6,7 +6,7 @@
 import type { Unit } from '@firstcrank/decoder/catalog'
 import type { Caution } from './cautions.js'
 import type { GaugeView } from './gauge.js'
-import type { CheckResult, Evidence, FaultGroup, Limit, Phase, SignalRef, Span, Step, Verdict } from './model.js'
+import type { Cause, CheckResult, Evidence, FaultGroup, Limit, Phase, SignalRef, Span, Step, Verdict } from './model.js'
 
 export const REPORT_SCHEMA = 'firstcrank.report'
 /** Grows when a program that reads reports of the version before would misread the new ones. */
@@ -88,6 +88,8 @@ export interface Finding {
   readonly kind: 'cause' | 'check' | 'bus'
   readonly urgency: Urgency
   readonly title: string
+  /** How sure a cause is; null of checks. */
+  readonly confidence: Cause['confidence'] | null
   /** Why it is said, in a sentence or two. */
   readonly text: string
   /** Source address of the engine or of the node it is about; null of the bus as a whole. */

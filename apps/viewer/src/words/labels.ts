@@ -9,7 +9,9 @@ export function nodeTitle(info: RecordingInfo, channel: string, sa: number): str
 
 /** What a node is, by its NAME or else by what its address is meant for. */
 export function titleOf({ sa, function: own, preferred }: NodeInfo): string {
-  return own ?? preferred ?? addressText(sa)
+  // Where both say the same, the address also tells which of several: “Engine 1”, not “Engine”.
+  if (own === null || preferred?.replace(/ \d+$/, '') === own) return preferred ?? addressText(sa)
+  return own
 }
 
 /** An address as people write it. */

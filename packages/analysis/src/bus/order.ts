@@ -1,8 +1,8 @@
-/** Findings about how the bus was used: addresses, error frames, load, late and incomplete messages. */
+/** Findings about how the bus was used: addresses, load, late and incomplete messages. */
 import type { BusEvent } from '@firstcrank/decoder'
 import type { Evidence, Limit, Span } from '../model.js'
 import { without } from '../series.js'
-import { type BusCheck, type BusContext, counted, countOf } from './context.js'
+import { type BusCheck, type BusContext, counted } from './context.js'
 import type { ChannelSilences } from './silences.js'
 import { lateIn, type Sender } from './traffic.js'
 
@@ -96,38 +96,6 @@ function answersTwice({ summary }: BusContext, { channel, sa }: Sender): boolean
   const node = summary.nodes.find((candidate) => candidate.channel === channel && candidate.sa === sa)
   const pgns = (node?.identifications ?? []).map(({ pgn }) => pgn)
   return new Set(pgns).size < pgns.length
-}
-
-export const ERROR_FRAMES: BusCheck = {
-  id: 'error-frames',
-  title: 'No error frames',
-  proves: 'No controller found a frame damaged, as far as the recorder writes it down.',
-  judge: ({ recording, limits, channels }) => {
-    const { error } = recording.counts
-    const common = { measured: countOf(error), limits: [limits['error-frames.none']] }
-    if (error === 0) {
-      return {
-        verdict: 'not-judged',
-        finding:
-          'Not recorded: there is no error frame here, and recorders write them only when told to. None seen is not none occurred.',
-        advice:
-          'Record once with error frames switched on. Or, key off and batteries isolated: 60 Ω between the two bus wires.',
-        cautions: ['bus-measuring'],
-      }
-    }
-    const silences = channels.flatMap(({ silences }) => silences.whole.filter(({ kind }) => kind === 'bus'))
-    const advice =
-      'Key off, batteries isolated: 60 Ω between the two bus wires, and no path to ground or supply. Then follow the pair: stubs, plugs, chafed places.'
-    const finding = `${counted(error, 'error frame')} recorded.`
-    if (silences.length === 0) return { ...common, verdict: 'caution', finding, advice, cautions: ['bus-measuring'] }
-    return {
-      ...common,
-      verdict: 'fail',
-      finding: `${finding} The whole bus was silent ${counted(silences.length, 'time')} in the same recording.`,
-      advice,
-      cautions: ['bus-measuring'],
-    }
-  },
 }
 
 export const BUS_LOAD: BusCheck = {

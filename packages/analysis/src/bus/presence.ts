@@ -2,7 +2,7 @@
 import type { Period } from '@firstcrank/decoder'
 import type { Evidence, Span } from '../model.js'
 import { type BusChannel, type BusCheck, type BusContext, counted, countOf, evidenceOf, lasting } from './context.js'
-import { type ChannelSilence, longest } from './silences.js'
+import { type ChannelSilence, longest, OFF_BUS } from './silences.js'
 import { gapsOf, type Pulse, type Sender } from './traffic.js'
 
 /** Pieces of evidence shown of one kind; the finding says how many there are. */
@@ -55,18 +55,38 @@ export const RECORDER_HOLES: BusCheck = {
     const holes = wholeSilences(bus, ['recorder'])
     const { malformed } = recording.counts
     const damaged = malformed === 0 ? '' : ` ${counted(malformed, 'line')} could not be read.`
+    const unclear = wholeSilences(bus, ['unclear'])
+    if (holes.length === 0 && unclear.length > 0) {
+      return {
+        verdict: 'not-judged',
+        finding: `Not judged: the bus or the recorder was silent for ${total(unclear)}; which of them cannot be told.${damaged}`,
+        advice: 'Record once more, with a second recorder beside the first: what both miss was the bus.',
+      }
+    }
     if (holes.length === 0) {
       return { verdict: 'pass', finding: `The recorder missed nothing that shows.${damaged}`, advice: 'Nothing to do.' }
     }
     return {
       verdict: 'not-judged',
-      finding: `Not judged for ${total(holes)}: the recorder missed ${counted(holes.length, 'stretch', 'stretches')}. No node restarted and none missed another, so it was the recorder, not the vehicle.${damaged}`,
+      finding: `Not judged for ${total(holes)}: the recorder missed ${counted(holes.length, 'stretch', 'stretches')}. ${reasonsOf(holes)}${damaged}`,
       advice: 'Look at the recorder: its plug, its supply, its storage. What happened in the holes is unknown.',
       evidence: longest(holes, SHOWN).map((hole) =>
         evidenceOf(recording, `Nothing recorded for ${lasting(hole)}`, hole),
       ),
     }
   },
+}
+
+/** Why holes are the recorder's. */
+function reasonsOf(holes: readonly ChannelSilence[]): string {
+  const off = holes.filter(({ why }) => why === OFF_BUS)
+  const reasons = [
+    ...(off.length < holes.length
+      ? ['No node restarted and none missed another, so it was the recorder, not the vehicle.']
+      : []),
+    ...(off.length > 0 ? [OFF_BUS] : []),
+  ]
+  return reasons.join(' ')
 }
 
 export const BUS_SILENCE: BusCheck = {

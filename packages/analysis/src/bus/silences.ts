@@ -7,13 +7,15 @@ import type { BusEvent, Episode, Recording } from '@firstcrank/decoder'
 import type { Span } from '../model.js'
 import { SECOND, without } from '../series.js'
 import { awakeDuring, type KeyTimes } from './awake.js'
+import { type ControllerStretch, controllerStretches, framesOf } from './controller-state.js'
 import { isHeard, type Sender, shortestSilence, silencesOf } from './traffic.js'
 
 /** Silent nodes of one channel, all at once. */
 export interface ChannelSilence extends Span {
   /**
-   * `recorder`: nobody on the bus noticed. `bus`: nodes noticed, or error frames were recorded.
-   * `restart`: nodes claimed their addresses anew behind it. `unclear`: too short for any node to notice.
+   * `recorder`: nobody on the bus noticed, or the recorder was off the bus. `bus`: nodes noticed, or error
+   * frames were recorded then. `restart`: nodes claimed their addresses anew behind it. `unclear`: too short
+   * for any node to notice.
    */
   readonly kind: 'recorder' | 'bus' | 'restart' | 'unclear'
   readonly why: string
@@ -52,6 +54,8 @@ const CLAIM_AFTER = 0.5 * SECOND
 /** Of a node silent for good: so many of its periods, and so long, before the key was turned off. Source: common practice. */
 const GONE_PERIODS = 10
 const GONE = 5 * SECOND
+/** Error frames this close to a silence belong to it. Source: common practice. */
+const ERROR_NEAR = SECOND
 
 /** SPNs of the networks themselves, and the FMIs of messages that fail to come or come invalid. From memory. */
 const NETWORK_SPNS: ReadonlySet<number> = new Set([639, 1231, 1235])
@@ -126,10 +130,11 @@ function wholeSilences(
   if (pulse === undefined) return []
   const streams = senders.flatMap((sender) => sender.streams)
   const spans = silencesOf(streams, pulse).filter((span) => inAwake(awake, span))
-  const found = spans.map((span) => ({ ...span, ...meaningOf(recording, senders, span, restarts) }))
+  const off = controllerStretches(recording, pulse.stream.channel).filter(({ state }) => state === 'bus-off')
+  const found = spans.map((span) => ({ ...span, ...meaningOf(recording, senders, span, restarts, off) }))
   if (!found.some(({ kind }) => kind === 'bus')) return found
   return found.map((silence) =>
-    silence.kind === 'unclear' || silence.kind === 'recorder'
+    (silence.kind === 'unclear' || silence.kind === 'recorder') && silence.why !== OFF_BUS
       ? { ...silence, kind: 'bus' as const, why: 'Like the other silences of this recording, which nodes noticed.' }
       : silence,
   )
@@ -140,6 +145,7 @@ function meaningOf(
   senders: readonly Sender[],
   span: Span,
   restarts: readonly Restart[],
+  off: readonly ControllerStretch[],
 ): Pick<ChannelSilence, 'kind' | 'why'> {
   const woken = restarts.filter(({ claimedAt }) => claimedAt >= span.from && claimedAt <= span.to + CLAIM_AFTER)
   if (woken.length > 0) {
@@ -152,14 +158,28 @@ function meaningOf(
   if (missed.length > 0) {
     return { kind: 'bus', why: `Nodes noticed: ${reports(missed)}.` }
   }
-  if (recording.counts.error > 0) return { kind: 'bus', why: 'Error frames were recorded.' }
-  const channel = senders[0]?.channel
+  const channel = senders[0]?.channel ?? 0
+  if (off.some(({ from }) => from >= span.from && from <= span.to)) return { kind: 'recorder', why: OFF_BUS }
+  const disturbed = errorsNear(recording, channel, span)
+  if (disturbed === true) return { kind: 'bus', why: 'Error frames were recorded then.' }
+  if (disturbed === undefined) return { kind: 'unclear', why: 'More error frames came than were kept.' }
   const others = recording.streams.filter((stream) => stream.channel !== channel)
   if (isHeard(others, span)) return { kind: 'unclear', why: 'The other interface went on: this one, or its bus.' }
   if (span.to - span.from < NOTICED) {
     return { kind: 'unclear', why: 'The bus or the recorder: it was too short for a node to report it.' }
   }
   return { kind: 'recorder', why: 'No node claimed anew and none reported that it missed another.' }
+}
+
+/** Why a hole is the recorder's where error frames say so. */
+export const OFF_BUS = 'The recorder’s own controller had left the bus (bus-off).'
+
+/** Whether error frames came in a silence or close to it; undefined where those of that time were not kept. */
+function errorsNear(recording: Recording, channel: number, { from, to }: Span): boolean | undefined {
+  const near = framesOf(recording, channel).some(({ time }) => time >= from - ERROR_NEAR && time <= to + ERROR_NEAR)
+  const last = recording.errorFrames.at(-1)
+  const isCut = last !== undefined && recording.counts.error > recording.errorFrames.length
+  return near || (isCut && to > last.time ? undefined : false)
 }
 
 /** Who reported what, for a sentence. */

@@ -2,13 +2,15 @@
 import type { Samples } from '@firstcrank/decoder'
 import { lookUp } from '../derived/map.js'
 import { firstAfter, firstAt, median, quantile, SECOND, stretches, valuesAt, windowOf } from '../series.js'
-import { type CheckContext, from, IDLING, RUNNING, type Start, say, upTo, worse } from './context.js'
-import { type CheckDefinition, type Judged, notJudged, type Outcome } from './definition.js'
+import { type CheckContext, from, IDLING, RUNNING, STANDING, type Start, say, upTo, worse } from './context.js'
+import { type CheckDefinition, notJudged, type Outcome } from './definition.js'
 
 const OIL = 100
 /** °C from which oil counts as hot, and how long before. */
 const HOT = 80
 const HOT_FOR = 60 * SECOND
+/** A silence of the temperature for so long: nobody knows whether it stayed hot. Common practice. */
+const HOLE = 10 * SECOND
 /** Messages at which a sensor would have shown a third value. */
 const SWITCH_LEAST = 20
 /** kPa between the two values of a switch; a sensor that shows only two does not jump so far. */
@@ -16,6 +18,12 @@ const SWITCH_STEP = 50
 /** A start has its pressure or has not after so long. */
 const SETTLED = 10 * SECOND
 const SPEED_LEAST = 1500
+/** Before the starter turns, what pressure is read in so long is that of rest, unless it ran shortly before. Common practice. */
+const AT_REST = 5 * SECOND
+const DRAINS = 30 * SECOND
+/** A silence of more of its periods is a hole. Common practice. */
+const GAP_PERIODS = 3
+const NO_MESSAGES = 'its messages are missing in the seconds that matter after the start'
 
 /**
  * Whether a pressure switch stands behind the signal: over the whole recording, standing and running, it
@@ -44,16 +52,21 @@ function judgeRise(context: CheckContext): Outcome {
   return outcomes.reduce((a, b) => (worse(a.verdict, b.verdict) === a.verdict ? a : b))
 }
 
-function riseOf(context: CheckContext, { cranking, fired, to, cycle }: Start): Judged | undefined {
+function riseOf(context: CheckContext, { cranking, fired, to, cycle }: Start): Outcome | undefined {
   const level = context.limit('oil-pressure-rise.level')
   const pass = context.limit('oil-pressure-rise.pass-to')
   const stop = context.limit('oil-pressure-rise.caution-to')
   const { time, value } = context.engine.valid(OIL)
   const end = firstAfter(time, to)
   const first = firstAt(time, cranking.from)
+  const rest = restPressure(context, cranking.from)
+  if (rest !== null && rest >= level) {
+    return notJudged(`it read ${say(rest, 0)} kPa before anything turned, so that no rise can be seen`)
+  }
   let there = first
   while (there < end && (value[there] as number) < level) there++
   const period = context.periodSeconds(OIL)
+  const gap = GAP_PERIODS * (context.engine.period(OIL) ?? 0)
   const toFill = context.profile.oil.filterEmpty === true || context.profile.run.firstStart === true
   const fill = toFill
     ? ' An empty filter has to be filled first: once is normal. Check the oil level again.'
@@ -64,6 +77,10 @@ function riseOf(context: CheckContext, { cranking, fired, to, cycle }: Start): J
   if (there < end) {
     const seconds = Math.max(0, ((time[there] as number) - fired) / SECOND)
     const verdict = upTo(seconds, pass, stop)
+    // Behind a hole it may have come anywhere in it.
+    const known = Math.max(fired, there > first ? (time[there - 1] as number) : fired)
+    const isHole = (time[there] as number) - known > gap
+    if (isHole && upTo((known - fired) / SECOND, pass, stop) !== verdict) return notJudged(NO_MESSAGES)
     const text = `${say(level, 0)} kPa ${say(seconds)} s after it fired${which}.`
     return {
       verdict,
@@ -74,8 +91,8 @@ function riseOf(context: CheckContext, { cranking, fired, to, cycle }: Start): J
     }
   }
   if (end === first) return undefined
-  const ran = (to - fired) / SECOND
-  if (ran < pass) return undefined
+  const ran = (Math.min(to, (time[end - 1] as number) + gap) - fired) / SECOND
+  if (ran < pass) return to - fired < pass * SECOND ? undefined : notJudged(NO_MESSAGES)
   const verdict = ran >= stop ? 'fail' : 'caution'
   const highest = windowOf({ time, value }, fired, to).value.reduce((a, b) => Math.max(a, b), 0)
   const text = `No oil pressure in ${say(ran)} s of running${which}: ${say(highest, 0)} kPa at most.`
@@ -88,6 +105,18 @@ function riseOf(context: CheckContext, { cranking, fired, to, cycle }: Start): J
   }
 }
 
+/** Pressure that stood with the engine: the lowest of the moments before it turned; null where it ran shortly before. */
+function restPressure(context: CheckContext, cranked: number): number | null {
+  const stood = context.stretchesOf(STANDING).find(({ to }) => to === cranked)
+  if (stood === undefined) return null
+  const from = Math.max(stood.from, cranked - AT_REST)
+  const isFresh = context
+    .phasesOf([...RUNNING, 'cranking'])
+    .some((phase) => phase.to > from - DRAINS && phase.to < cranked)
+  const { value } = context.within(OIL, { from, to: cranked - 1 })
+  return isFresh || value.length < 3 ? null : value.reduce((a, b) => Math.min(a, b))
+}
+
 function judgeKept(context: CheckContext): Outcome {
   const least = context.limit('oil-pressure-kept.caution-from')
   const low = context.limit('oil-pressure-kept.pass-from')
@@ -98,9 +127,9 @@ function judgeKept(context: CheckContext): Outcome {
   for (const run of context.stretchesOf(RUNNING)) {
     const samples = windowOf(context.engine.valid(OIL), run.from + SETTLED, run.to - SECOND)
     if (samples.time.length < 3) continue
-    seconds += (run.to - run.from) / SECOND
+    seconds += coveredSeconds(samples, GAP_PERIODS * period)
     // One low message may be noise; two in a row are not.
-    const lasting = stretches(samples, (kPa) => kPa < least, { atLeast: period / 2, maxGap: 3 * period })
+    const lasting = stretches(samples, (kPa) => kPa < least, { atLeast: period / 2, maxGap: GAP_PERIODS * period })
     worst ??= lasting[0]
     const smooth = pairwiseHigher(samples)
     smooth.value.forEach((kPa, i) => {
@@ -123,6 +152,13 @@ function judgeKept(context: CheckContext): Outcome {
   }
 }
 
+/** Seconds that messages tell of, those of holes left out. */
+function coveredSeconds({ time }: Samples, gap: number): number {
+  let sum = 0
+  for (let i = 1; i < time.length; i++) sum += Math.min((time[i] as number) - (time[i - 1] as number), gap)
+  return sum / SECOND
+}
+
 /** Of each message and the next, the higher: a single low one does not count. */
 function pairwiseHigher({ time, value }: Samples): Samples {
   const count = Math.max(0, value.length - 1)
@@ -136,7 +172,8 @@ function pairwiseHigher({ time, value }: Samples): Samples {
 function hotSamples(context: CheckContext, kinds: typeof RUNNING): Samples {
   const spn = context.engine.has(175) ? 175 : 110
   const temperature = context.engine.valid(spn)
-  const hot = stretches(temperature, (celsius) => celsius >= HOT, { atLeast: HOT_FOR })
+  const maxGap = Math.max(HOLE, context.engine.hold(spn))
+  const hot = stretches(temperature, (celsius) => celsius >= HOT, { atLeast: HOT_FOR, maxGap })
   const time: number[] = []
   const value: number[] = []
   for (const run of context.stretchesOf(kinds)) {

@@ -231,7 +231,11 @@ export interface Cell {
   /** s */
   readonly before: number
   readonly after: number
+  readonly longest: CellPlaces
 }
+
+/** Where a cell can be seen: the longest stay in it, in each run; null where there is none. */
+export type CellPlaces = Readonly<Record<RunSide, Span | null>>
 
 /** What the engine is used for, as far as a fault cares. */
 export type Use = 'standing' | 'cranking' | 'running'
@@ -266,6 +270,7 @@ export interface VitalCell {
   readonly before: number
   readonly after: number
   readonly interval: { readonly from: number; readonly to: number }
+  readonly longest: CellPlaces
 }
 
 /** The same event in both runs: lay them over one another with this offset. */

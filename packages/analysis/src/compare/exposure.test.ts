@@ -1,5 +1,5 @@
 import { describe, expect, it, test } from 'vitest'
-import { cellKey, cellOf, coverageOf, DIMENSIONS, type Look, matchedSeconds } from './exposure.js'
+import { cellKey, cellOf, coverageOf, DIMENSIONS, type Look, longestByCell, matchedSeconds } from './exposure.js'
 
 const look = (speed: number, load: number, coolant: number, use: Look['use'] = 'running'): Look => ({
   time: 0,
@@ -69,4 +69,23 @@ test('idling all day does not make up for a drive', () => {
   expect(matchedSeconds(before, seconds([idle, 600]))).toBe(300)
   expect(matchedSeconds(before, seconds([idle, 300], [drive, 300]))).toBe(600)
   expect(matchedSeconds(before, seconds([idle, 50], [drive, 20]))).toBe(70)
+})
+
+describe('the longest stay in a cell', () => {
+  /** Speeds half a second apart, from a time on. */
+  const looks = (from: number, ...speeds: number[]): Look[] =>
+    speeds.map((speed, index) => ({ ...look(speed, 15, 75), time: from + index * 500_000 }))
+  const [slow, fast] = [key(750, 15, 75), key(1500, 15, 75)]
+
+  it('ends where the engine leaves the cell, and the first of two as long is kept', () => {
+    const stays = longestByCell(looks(1_000_000, 750, 760, 1500, 750, 750, 740, 1500), DIMENSIONS)
+    expect(stays.get(slow)).toEqual({ from: 2_500_000, to: 3_500_000 })
+    expect(stays.get(fast)).toEqual({ from: 2_000_000, to: 2_000_000 })
+    expect(stays.size).toBe(2)
+  })
+
+  it('ends at a gap in the looks', () => {
+    const stays = longestByCell([...looks(0, 750, 750), ...looks(60_000_000, 750, 750, 750)], DIMENSIONS)
+    expect(stays.get(slow)).toEqual({ from: 60_000_000, to: 61_000_000 })
+  })
 })

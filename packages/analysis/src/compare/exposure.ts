@@ -85,7 +85,7 @@ export function cellKey(look: Look, dimensions: readonly Dimension[]): string {
   return nameOf({ use: look.use, speed, load, coolant })
 }
 
-type CellName = Omit<Cell, 'before' | 'after'>
+type CellName = Omit<Cell, 'before' | 'after' | 'longest'>
 
 const nameOf = ({ use, speed, load, coolant }: CellName): string => [use, speed, load, coolant].join('/')
 
@@ -107,6 +107,23 @@ export function secondsByCell(looks: readonly Look[], dimensions: readonly Dimen
     cells.set(key, (cells.get(key) ?? 0) + STEP / SECOND)
   }
   return cells
+}
+
+/** The longest stay in each cell, the first of several as long. */
+export function longestByCell(looks: readonly Look[], dimensions: readonly Dimension[]): Map<string, Span> {
+  const longest = new Map<string, Span>()
+  let open: { key: string; from: number; to: number } | undefined
+  for (const look of looks) {
+    const key = cellKey(look, dimensions)
+    if (open === undefined || open.key !== key || look.time - open.to > 2 * STEP) {
+      open = { key, from: look.time, to: look.time }
+    } else open.to = look.time
+    const best = longest.get(key)
+    if (best === undefined || open.to - open.from > best.to - best.from) {
+      longest.set(key, { from: open.from, to: open.to })
+    }
+  }
+  return longest
 }
 
 /**
@@ -232,6 +249,10 @@ export function compareExposure(before: EngineUse, after: EngineUse): ExposureCo
   const dimensions = sharedDimensions(before.engine, after.engine)
   const a = secondsByCell(before.looks, dimensions)
   const b = secondsByCell(after.looks, dimensions)
+  const stays = {
+    before: longestByCell(before.looks, dimensions),
+    after: longestByCell(after.looks, dimensions),
+  }
   return {
     channel: before.engine.channel,
     sa: before.engine.sa,
@@ -244,6 +265,7 @@ export function compareExposure(before: EngineUse, after: EngineUse): ExposureCo
       ...cellOf(key),
       before: a.get(key) ?? 0,
       after: b.get(key) ?? 0,
+      longest: { before: stays.before.get(key) ?? null, after: stays.after.get(key) ?? null },
     })),
     evidence: [...placesOf('before', before), ...placesOf('after', after)],
   }

@@ -2,7 +2,7 @@
 import { type ActiveFault, endOf } from '../faults/finding.js'
 import { number } from '../faults/sight.js'
 import type { PhaseKind } from '../model.js'
-import { SECOND, valueAt } from '../series.js'
+import { SECOND, valueAt, windowOf } from '../series.js'
 import {
   type Dimension,
   type EnablingCondition,
@@ -43,6 +43,8 @@ const LOWEST: Readonly<Record<Dimension, number>> = { speed: 0, load: 0, coolant
 const ROUND = 5
 /** rpm above which a run counts as more than idling. Source: US heavy-duty diagnosis rules, from memory. */
 const FAST = 1150
+/** rpm below which no engine runs by itself. Common practice. */
+const LEAST_SPEED = 300
 const IDLES: ReadonlySet<PhaseKind> = new Set<PhaseKind>(['idle-settle', 'idle', 'warm-idle'])
 /** Cells not reached that are named. */
 const NAMED = 4
@@ -130,13 +132,13 @@ function runOf(looks: readonly Look[]): FaultExposure['run'] {
 
 /** Values in force when it came, give or take a bin's width: at an edge of a bin nothing changes. */
 function conditionsAt(
-  { engine }: EngineUse,
+  use: EngineUse,
   onsets: readonly number[],
   dimensions: readonly Dimension[],
 ): EnablingCondition[] {
   return dimensions.flatMap((dimension): EnablingCondition[] => {
     const spn = DIMENSION_SPN[dimension]
-    const values = onsets.flatMap((time) => valueAt(engine.valid(spn), time, Math.max(HOLD, engine.hold(spn))) ?? [])
+    const values = onsets.flatMap((time) => valueWhen(use, dimension, time) ?? [])
     if (values.length === 0) return []
     const width = BIN_WIDTH[dimension]
     const round = (value: number, to: (value: number) => number): number =>
@@ -151,6 +153,19 @@ function conditionsAt(
   })
 }
 
+/**
+ * The value in force at a time. A running engine has no speed below {@link LEAST_SPEED}: where a fault of the
+ * speed itself made one, the speed before it counts.
+ */
+function valueWhen({ engine, looks }: EngineUse, dimension: Dimension, time: number): number | null {
+  const samples = engine.valid(DIMENSION_SPN[dimension])
+  const hold = Math.max(HOLD, engine.hold(DIMENSION_SPN[dimension]))
+  const value = valueAt(samples, time, hold)
+  const isRunning = looks.findLast((look) => look.time <= time)?.use === 'running'
+  if (dimension !== 'speed' || !isRunning || value === null || value >= LEAST_SPEED) return value
+  return windowOf(samples, time - hold, time).value.findLast((rpm) => rpm >= LEAST_SPEED) ?? value
+}
+
 /** Conditions that hold all of several. */
 function spanOf(all: readonly (readonly EnablingCondition[])[]): EnablingCondition[] {
   const spans = new Map<number, EnablingCondition>()
@@ -161,11 +176,11 @@ function spanOf(all: readonly (readonly EnablingCondition[])[]): EnablingConditi
   return [...spans.values()]
 }
 
-/** Whether the later run had some conditions for a while: five seconds, or as long as the earlier run. */
+/** Whether the later run had some conditions for a while: five seconds, or as long as the earlier run, and at least one look. */
 function isHadAgain(before: EngineUse, after: EngineUse, conditions: readonly EnablingCondition[]): boolean {
   if (conditions.length === 0) return true
   const [was, is] = [before, after].map(({ engine, looks }) => enabledSeconds(engine, looks, conditions))
-  return (is as number) >= Math.min(LEAST_ENABLED, was as number)
+  return (is as number) >= Math.max(STEP / SECOND, Math.min(LEAST_ENABLED, was as number))
 }
 
 /** What the earlier run had and the later one not: starts first, then the cells it was in longest. */

@@ -7,7 +7,7 @@
  */
 import type { Unit } from '@firstcrank/decoder/catalog'
 import { deriveSignal } from '../derived/index.js'
-import type { PhaseKind, SignalRef } from '../model.js'
+import type { PhaseKind, SignalRef, Span } from '../model.js'
 import { NO_PROFILE } from '../profile.js'
 import { median, SECOND, valuesAt } from '../series.js'
 import { evidenceIn, type RunEvidence, type VitalCell, type VitalComparison } from './comparison.js'
@@ -209,7 +209,8 @@ function inPhase(
     because: null,
     cells: cells.map(({ key, was, is }): VitalCell => {
       const { speed, load, coolant } = cellOf(key)
-      return { speed, load, coolant, before: was.mean, after: is.mean, interval: cellInterval(was, is) }
+      const longest = { before: longestOf(a.get(key) ?? []), after: longestOf(b.get(key) ?? []) }
+      return { speed, load, coolant, before: was.mean, after: is.mean, interval: cellInterval(was, is), longest }
     }),
     evidence: [
       ...evidenceOf('before', title, one, phase, new Set(cells.map(({ key }) => key))),
@@ -227,6 +228,12 @@ function byCell(list: readonly Block[], phase: PhaseKind): Map<string, Block[]> 
     else others.push(block)
   }
   return cells
+}
+
+/** The longest of some means, the first of several as long. */
+function longestOf(list: readonly Block[]): Span | null {
+  const [best] = [...list].sort((one, two) => two.to - two.from - (one.to - one.from))
+  return best === undefined ? null : { from: best.from, to: best.to }
 }
 
 const cellInterval = (was: SampleStatistics, is: SampleStatistics): Interval =>

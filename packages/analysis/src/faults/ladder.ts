@@ -30,7 +30,7 @@ const CONTINUITY = step(
 const WIGGLE = step(
   'on',
   THIS_PROGRAM,
-  'Plugged in again, engine off: move the harness piece by piece while recording, and look where the value jumps.',
+  'Plugged in again: move the harness piece by piece while recording, and look where the value jumps.',
   'key-off-measuring',
 )
 const SWAP = step(
@@ -42,7 +42,7 @@ const CONFIRM = step('any', null, 'Confirm the reading with a second instrument 
 const MOVE = step(
   'off',
   null,
-  'Key off: does it move freely over its whole travel, as far as the manual allows?',
+  'Does it move freely over its whole travel, as far as the manual allows?',
   'key-off-measuring',
 )
 const MANUAL = step(
@@ -60,7 +60,7 @@ const NODE_POWER = step(
 const PAIR = step(
   'off',
   METER,
-  'Every key off: 60 Ω across the bus pair; move the plugs while measuring.',
+  '60 Ω across the bus pair, every controller asleep; move the plugs while measuring.',
   'bus-measuring',
 )
 
@@ -69,32 +69,27 @@ const MEASURE: Readonly<Partial<Record<Kind, Step>>> = {
   thermistor: step(
     'on',
     METER,
-    'Sensor unplugged, key on: about 5 V between its two pins in the plug. The sensor itself: about 2 to 3 kΩ at 20 °C.',
+    'Sensor unplugged: about 5 V between its two pins in the plug. The sensor itself: about 2 to 3 kΩ at 20 °C.',
     'key-off-measuring',
   ),
   'exhaust-probe': step('off', METER, 'Probe unplugged and cold: compare its resistance with the manual.', 'hot-parts'),
   'pressure-sensor': step(
     'on',
     METER,
-    'Sensor unplugged, key on, engine off: 4.75 to 5.25 V between supply and ground in the plug; plugged in, the signal 0.5 to 4.5 V.',
+    'Sensor unplugged: 4.75 to 5.25 V between supply and ground in the plug; plugged in, the signal 0.5 to 4.5 V.',
     'key-off-measuring',
   ),
   'position-sensor': step(
     'on',
     METER,
-    'Unplugged, key on, engine off: 4.75 to 5.25 V between supply and ground in the plug.',
+    'Unplugged: 4.75 to 5.25 V between supply and ground in the plug.',
     'key-off-measuring',
   ),
-  pedal: step(
-    'on',
-    METER,
-    'Unplugged, key on, engine off: 4.75 to 5.25 V on each track’s supply.',
-    'key-off-measuring',
-  ),
+  pedal: step('on', METER, 'Unplugged: 4.75 to 5.25 V on each track’s supply.', 'key-off-measuring'),
   'air-mass': step(
     'on',
     METER,
-    'Unplugged, key on: its supply and ground in the plug; plugged in, the signal at rest.',
+    'Unplugged: its supply and ground in the plug; plugged in, the signal at rest.',
     'key-off-measuring',
   ),
   pickup: step(
@@ -119,7 +114,7 @@ const MEASURE: Readonly<Partial<Record<Kind, Step>>> = {
   injector: step(
     'off',
     METER,
-    'Key off, controller asleep, unplugged: resistance against its neighbours. High voltage while running.',
+    'Controller asleep, unplugged: resistance against its neighbours. High voltage while running.',
     'key-off-measuring',
   ),
   actuator: step(
@@ -136,7 +131,7 @@ const MEASURE: Readonly<Partial<Record<Kind, Step>>> = {
     'Supply at each sensor’s plug, unplugging them one at a time.',
     'key-off-measuring',
   ),
-  controller: step('off', METER, 'Fuses, supplies and grounds of the controller under load.', 'key-off-measuring'),
+  controller: step('on', METER, 'Fuses, supplies and grounds of the controller under load.', 'key-off-measuring'),
 }
 
 /** Steps behind the part's own first ones. */

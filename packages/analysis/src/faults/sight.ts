@@ -43,7 +43,10 @@ export const rpm = (value: number): string => `${number(value, 0)} rpm`
 export function seconds(micros: number): string {
   const value = micros / SECOND
   if (value > 0 && value < 0.1) return `${number(micros / 1000, 0)} ms`
-  if (value >= 120) return `${number(value / 60, 0)} min`
+  if (value >= 120) {
+    const whole = Math.round(value)
+    return `${Math.floor(whole / 60)} min${whole % 60 === 0 ? '' : ` ${whole % 60} s`}`
+  }
   return `${number(value, value < 10 ? 1 : 0)} s`
 }
 

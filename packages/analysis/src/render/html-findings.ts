@@ -2,15 +2,16 @@
 import type { Caution } from '../cautions.js'
 import type { Evidence, FaultGroup, Step } from '../model.js'
 import type { Finding, NextStep, Report } from '../report.js'
+import { KEY_WORDS } from '../step-words.js'
 import { row, tableOf } from './html-table.js'
 import { element, emptyElement, escapeHtml, textElement } from './markup.js'
 import type { Values } from './values.js'
-import { checkTitles, faultWords, KEY_WORDS, NOTHING_NEXT, URGENCY_WORDS } from './words.js'
+import { checkTitles, faultWords, NOTHING_NEXT, URGENCY_WORDS } from './words.js'
 
 /** Pieces of evidence shown for one statement; JSON holds all. */
 const SHOWN = 6
 
-/** What to do, step by step, each with its box to tick and its cautions. */
+/** What to do, step by step, each with its cautions and its box to tick. */
 export function nextSteps({ next: steps, findings, cautions }: Report, values: Values): string {
   if (steps.length === 0) return textElement('p', {}, NOTHING_NEXT)
   const told = new Set<string>()
@@ -37,7 +38,7 @@ function stepItem(step: NextStep, number: number, cautions: readonly Caution[], 
     {},
     textElement('span', { class: 'number', 'aria-hidden': 'true' }, `${number}`),
     emptyElement('input', { type: 'checkbox', id }),
-    element('div', {}, element('label', { for: id }, stepWords(step, values)), ...cautions.map(caution)),
+    element('div', {}, ...cautions.map(caution), element('label', { for: id }, stepWords(step, values))),
   )
 }
 
@@ -63,7 +64,7 @@ export function caution({ level, text }: Caution): string {
 export function findingBlock(finding: Finding, report: Report, values: Values): string {
   const { urgency, title, text, faults, checks, kind, evidence, against } = finding
   const lines = [
-    ...(faults.length === 0 ? [] : [`Faults: ${faults.map(faultWords).join('; ')}.`]),
+    ...(faults.length === 0 ? [] : [`Faults: ${faults.map((fault) => faultWords(fault, values)).join('; ')}.`]),
     ...(checks.length === 0 || kind !== 'cause' ? [] : [`Checks that show it: ${checkTitles(report, checks)}.`]),
   ]
   return element(
@@ -113,7 +114,7 @@ export function faultGroup({ faults, causes }: FaultGroup, values: Values): stri
     const { name, meaning, about, follows, onset, supports, contradicts } = fault
     const after = follows === null ? '' : ` It probably follows from SPN ${follows.spn} FMI ${follows.fmi}.`
     return [
-      textElement('h3', {}, `${faultWords(fault)}: ${name}`),
+      textElement('h3', {}, `${faultWords(fault, values)}: ${name}`),
       textElement(
         'p',
         {},

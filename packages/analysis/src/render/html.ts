@@ -15,6 +15,7 @@ import {
   BASIS_WORDS,
   byJudged,
   checkTitles,
+  freshCautions,
   HEADINGS,
   LIMITS_INTRODUCTION,
   MANUAL_INTRODUCTION,
@@ -78,7 +79,7 @@ function sheet({ recording, conclusion, profile, engines, bus }: Report, values:
   const facts = [
     fact('Recording', recording.name ?? 'without a name'),
     fact('Began', values.date(recording.from) ?? 'undated'),
-    fact('Length', `${values.time(recording.to)} min`),
+    fact('Length', values.length(recording)),
     fact('Engine', engines.map(({ title }) => title).join('; ') || 'none heard'),
     fact('On the bus', recordingWords(recording)),
     fact('Limits', profileWords(profile)),
@@ -215,22 +216,23 @@ function gauge({ gauge: views }: Report, values: Values): string {
 }
 
 function manual(report: Report): string {
+  const told = new Set<string>()
   const stages = (Object.entries(MANUAL_STAGES) as [ManualStage, string][]).map(([stage, title]) => {
-    const items = report.manual
-      .filter((candidate) => candidate.stage === stage)
-      .map(({ id, text, tool, because }) => {
-        const using = tool === null ? '' : ` ${textElement('span', { class: 'quiet' }, `(${tool})`)}`
-        const why =
-          because.length === 0
-            ? ''
-            : ` ${textElement('span', { class: 'quiet' }, `See: ${checkTitles(report, because)}.`)}`
-        const box = emptyElement('input', { type: 'checkbox', id: `hand-${id}` })
-        return element(
-          'li',
-          {},
-          element('label', { for: `hand-${id}` }, box, element('span', {}, escapeHtml(text), using, why)),
-        )
-      })
+    const rows = report.manual.filter((candidate) => candidate.stage === stage)
+    const items = freshCautions(rows, told).map(({ row: { id, text, tool, because }, fresh }) => {
+      const using = tool === null ? '' : ` ${textElement('span', { class: 'quiet' }, `(${tool})`)}`
+      const why =
+        because.length === 0
+          ? ''
+          : ` ${textElement('span', { class: 'quiet' }, `See: ${checkTitles(report, because)}.`)}`
+      const box = emptyElement('input', { type: 'checkbox', id: `hand-${id}` })
+      return element(
+        'li',
+        {},
+        ...report.cautions.filter((candidate) => fresh.includes(candidate.id)).map(caution),
+        element('label', { for: `hand-${id}` }, box, element('span', {}, escapeHtml(text), using, why)),
+      )
+    })
     return items.length === 0 ? '' : element('section', {}, textElement('h3', {}, title), element('ul', {}, ...items))
   })
   return textElement('p', {}, MANUAL_INTRODUCTION) + element('div', { class: 'manual' }, ...stages)

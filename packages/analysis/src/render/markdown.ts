@@ -2,6 +2,7 @@
 import { MANUAL_STAGES } from '../manual-checks.js'
 import type { CheckResult, FaultGroup } from '../model.js'
 import type { Finding, ManualStage, Report } from '../report.js'
+import { KEY_WORDS } from '../step-words.js'
 import { escapeMarkdown } from './markup.js'
 import { limitTitle, type RenderOptions, Values } from './values.js'
 import {
@@ -9,8 +10,8 @@ import {
   byJudged,
   cautionTexts,
   faultWords,
+  freshCautions,
   HEADINGS,
-  KEY_WORDS,
   LIMITS_INTRODUCTION,
   MANUAL_INTRODUCTION,
   NOTHING_NEXT,
@@ -59,7 +60,7 @@ export function renderMarkdown(report: Report, options: RenderOptions = {}): str
         ),
       ),
     ),
-    part(HEADINGS.manual, manual(report)),
+    part(HEADINGS.manual, manual(report, say)),
     part(HEADINGS.limits, limits(report, values)),
     part(
       HEADINGS.cautions,
@@ -81,7 +82,7 @@ function summary({ recording, conclusion, profile }: Report, values: Values, say
   const facts = [
     recordingWords(recording),
     ...(date === null ? [] : [`from ${date}`]),
-    `${values.time(recording.to)} long`,
+    `${values.length(recording)} long`,
   ]
   return [
     `# ${TITLE}${name}`,
@@ -96,15 +97,16 @@ function summary({ recording, conclusion, profile }: Report, values: Values, say
 
 function next({ next: steps, cautions }: Report, say: Say): string[] {
   if (steps.length === 0) return [NOTHING_NEXT]
-  const told = new Set<string>()
-  return steps.flatMap(({ key, text, tool, cautions: names }, index) => {
-    const fresh = names.filter((name) => !told.has(name))
-    for (const name of fresh) told.add(name)
+  return freshCautions(steps).flatMap(({ row: { key, text, tool }, fresh }, index) => {
     const condition = KEY_WORDS[key] === '' ? '' : `*${KEY_WORDS[key]}:* `
     const using = tool === null ? '' : ` (${escapeMarkdown(tool)})`
-    const notes = cautionTexts(cautions, fresh).map((note) => `   > **Careful:** ${say(note)}`)
-    return [`${index + 1}. [ ] ${condition}${say(text)}${using}`, ...(notes.length === 0 ? [] : ['', ...notes, ''])]
+    return [...carefulWords(cautions, fresh, say), `${index + 1}. [ ] ${condition}${say(text)}${using}`]
   })
+}
+
+/** Cautions as quotations of their own, before what they are for. */
+function carefulWords(cautions: Report['cautions'], names: readonly string[], say: Say): string[] {
+  return cautionTexts(cautions, names).flatMap((note) => ['', `> **Careful:** ${say(note)}`, ''])
 }
 
 function findingLines(
@@ -116,7 +118,9 @@ function findingLines(
     `### ${URGENCY_WORDS[urgency]}: ${say(title)}`,
     '',
     say(text),
-    ...(faults.length === 0 ? [] : ['', `Faults: ${escapeMarkdown(faults.map(faultWords).join('; '))}.`]),
+    ...(faults.length === 0
+      ? []
+      : ['', `Faults: ${escapeMarkdown(faults.map((fault) => faultWords(fault, values)).join('; '))}.`]),
     '',
     ...evidence.slice(0, SHOWN).map((item) => `- ${values.span(item)}: ${say(item.text)}`),
     ...against.slice(0, SHOWN).map((item) => `- against it, ${values.span(item)}: ${say(item.text)}`),
@@ -154,7 +158,7 @@ function groupLines({ faults, causes }: FaultGroup, values: Values, say: Say): s
   const listed = faults.flatMap((fault) => {
     const { name, meaning, about, onset, supports, contradicts } = fault
     return [
-      `### ${escapeMarkdown(`${faultWords(fault)}: ${name}`)}`,
+      `### ${escapeMarkdown(`${faultWords(fault, values)}: ${name}`)}`,
       '',
       say(`${meaning} ${about ?? ''} First seen at ${values.time(onset.time)}.`),
       '',
@@ -184,13 +188,15 @@ function gauge({ gauge: views }: Report, say: Say): string[] {
   })
 }
 
-function manual({ manual: list }: Report): string[] {
+function manual({ manual: list, cautions }: Report, say: Say): string[] {
+  const told = new Set<string>()
   const stages = (Object.entries(MANUAL_STAGES) as [ManualStage, string][]).flatMap(([stage, title]) => {
     const rows = list.filter((candidate) => candidate.stage === stage)
     if (rows.length === 0) return []
-    const items = rows.map(
-      ({ text, tool }) => `- [ ] ${escapeMarkdown(text)}${tool === null ? '' : ` (${escapeMarkdown(tool)})`}`,
-    )
+    const items = freshCautions(rows, told).flatMap(({ row: { text, tool }, fresh }) => [
+      ...carefulWords(cautions, fresh, say),
+      `- [ ] ${escapeMarkdown(text)}${tool === null ? '' : ` (${escapeMarkdown(tool)})`}`,
+    ])
     return [`### ${title}`, '', ...items, '']
   })
   return [MANUAL_INTRODUCTION, '', ...stages]

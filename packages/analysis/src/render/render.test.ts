@@ -68,8 +68,17 @@ describe.each(FORMS)('%s', (_, render) => {
   })
 
   it('warns before the step that needs it', () => {
-    const caution = place('No oil pressure ten seconds after firing')
-    expect(caution).toBeLessThan(place('Follow the hoses of the remote filter'))
+    const todo = shown.slice(place('What to do next'))
+    const caution = todo.indexOf('No oil pressure ten seconds after firing')
+    expect(caution).toBeGreaterThan(0)
+    expect(caution).toBeLessThan(todo.indexOf(INVENTED.next[0].text.slice(0, 20)))
+  })
+
+  it('warns before the work by hand that needs it', () => {
+    const list = shown.slice(place('Check by hand'))
+    const warning = list.indexOf('No oil pressure ten seconds after firing')
+    expect(warning).toBeGreaterThan(0)
+    expect(warning).toBeLessThan(list.indexOf('A gauge shows the same'))
   })
 
   it('has the same numbers in other units', () => {
@@ -123,7 +132,7 @@ describe('text', () => {
 
   it('has boxes to tick', () => {
     expect(lines).toContain('  [ ] Oil filled. (dipstick) See: “Oil pressure comes”.')
-    expect(lines.filter((line) => line.includes('[ ]'))).toHaveLength(4)
+    expect(lines.filter((line) => line.includes('[ ]'))).toHaveLength(5)
   })
 
   it('breaks lines between words, never between a number and its unit', () => {
@@ -220,7 +229,7 @@ describe('HTML', () => {
 
   it('has boxes to tick, each with its label', () => {
     const boxes = page.match(/<input type="checkbox" id="[^"]+"\/>/g) ?? []
-    expect(boxes).toHaveLength(4)
+    expect(boxes).toHaveLength(5)
   })
 })
 

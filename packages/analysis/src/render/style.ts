@@ -47,7 +47,7 @@ input[type="checkbox"] { appearance: none; -webkit-appearance: none; width: 1rem
 input[type="checkbox"]:checked { background: linear-gradient(45deg, transparent 42%, var(--ink) 42% 58%, transparent 58%), linear-gradient(-45deg, transparent 42%, var(--ink) 42% 58%, transparent 58%); }
 input[type="checkbox"]:focus-visible, [tabindex]:focus-visible, a:focus-visible { outline: 3px solid var(--blue); outline-offset: 2px; }
 .tag { display: inline-block; padding: 0 .4em; border: 1px solid var(--ink); font-size: .76rem; text-transform: uppercase; letter-spacing: .05em; white-space: nowrap; margin-right: .4em; }
-.careful { margin: .35rem 0 0; padding: .3rem .6rem; border-left: 5px solid var(--orange); font-size: .92rem; max-width: 46rem; }
+.careful { margin: .2rem 0 .4rem; padding: .3rem .6rem; border-left: 5px solid var(--orange); font-size: .92rem; max-width: 46rem; }
 .careful.stop { border-left-color: var(--vermillion); font-weight: 600; }
 .finding { margin: 0 0 1.3rem; padding: 0 0 0 1rem; border-left: 5px solid var(--rule); }
 .finding.stop, .finding.fail { border-left-color: var(--vermillion); }

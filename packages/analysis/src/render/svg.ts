@@ -87,7 +87,7 @@ export function figureSvg(figure: Figure, id: string, origin: number, values: Va
 function describe({ phases, lanes, plots }: Figure, values: Values): string {
   const band = phases.map(({ kind, from, to }) => `${PHASE_WORDS[kind]} ${values.span({ from, to })}`).join(', ')
   const faults = lanes.map(
-    (lane) => `${faultWords(lane)} active ${lane.spans.map((span) => values.span(span)).join(', ')}`,
+    (lane) => `${faultWords(lane, values)} active ${lane.spans.map((span) => values.span(span)).join(', ')}`,
   )
   const ranges = plots.map(({ title, unit, traces }) => {
     const numbers = traces.flatMap(({ name, least, greatest }) => {

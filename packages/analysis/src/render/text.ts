@@ -5,6 +5,7 @@
 import { MANUAL_STAGES } from '../manual-checks.js'
 import type { CheckResult, Evidence, FaultGroup, Step } from '../model.js'
 import type { EngineReport, Finding, ManualStage, Report } from '../report.js'
+import { KEY_WORDS } from '../step-words.js'
 import { type RenderOptions, UNIT_WORD, Values } from './values.js'
 import {
   BASIS_WORDS,
@@ -12,8 +13,8 @@ import {
   cautionTexts,
   checkTitles,
   faultWords,
+  freshCautions,
   HEADINGS,
-  KEY_WORDS,
   LIMITS_INTRODUCTION,
   MANUAL_INTRODUCTION,
   NOTHING_NEXT,
@@ -74,7 +75,7 @@ function summary({ recording, conclusion, profile }: Report, { values, wrap }: P
   const facts = [
     recordingWords(recording),
     ...(date === null ? [] : [`from ${date}`]),
-    `${values.time(recording.to)} long`,
+    `${values.length(recording)} long`,
   ]
   return [
     `${TITLE}${name}`,
@@ -92,12 +93,9 @@ function summary({ recording, conclusion, profile }: Report, { values, wrap }: P
 function next(report: Report, { values, wrap }: Page): string[] {
   const { next } = report
   if (next.length === 0) return [...heading(HEADINGS.next), ...wrap(NOTHING_NEXT, '  ', '  ')]
-  const told = new Set<string>()
-  const lines = next.flatMap((step, index) => {
+  const lines = freshCautions(next).flatMap(({ row: step, fresh }, index) => {
     const number = `${String(index + 1).padStart(3)}. [ ] `
     const indent = ' '.repeat(number.length)
-    const fresh = step.cautions.filter((name) => !told.has(name))
-    for (const name of fresh) told.add(name)
     const warnings = cautionTexts(report.cautions, fresh).flatMap((text) =>
       wrap(values.sentence(text), `${indent}! `, `${indent}  `),
     )
@@ -126,7 +124,7 @@ function findingLines(finding: Finding, report: Report, page: Page): string[] {
   const label = `  ${URGENCY_WORDS[urgency].padEnd(9)}`
   const indent = ' '.repeat(label.length)
   const seen = [
-    ...(faults.length === 0 ? [] : [`Faults: ${faults.map(faultWords).join('; ')}.`]),
+    ...(faults.length === 0 ? [] : [`Faults: ${faults.map((fault) => faultWords(fault, values)).join('; ')}.`]),
     ...(checks.length === 0 || kind !== 'cause' ? [] : [`Checks that show it: ${checkTitles(report, checks)}.`]),
   ]
   return [
@@ -191,7 +189,7 @@ function groupLines({ faults: list, causes }: FaultGroup, { values, wrap }: Page
     const { name, meaning, about, follows, onset, supports, contradicts } = fault
     const after = follows === null ? '' : ` It probably follows from SPN ${follows.spn} FMI ${follows.fmi}.`
     return [
-      ...wrap(`${faultWords(fault)}: ${name}`, '  ', '      '),
+      ...wrap(`${faultWords(fault, values)}: ${name}`, '  ', '      '),
       ...wrap(
         values.sentence(`${meaning} ${about ?? ''} First seen at ${values.time(onset.time)}.${after}`),
         '      ',
@@ -230,7 +228,8 @@ function phases({ title, phases: list }: EngineReport, { values }: Page): string
   return [...heading(`${HEADINGS.pictures}: ${title}`), ...lines]
 }
 
-function manual(report: Report, { wrap }: Page): string[] {
+function manual(report: Report, { wrap, values }: Page): string[] {
+  const told = new Set<string>()
   const stages = Object.entries(MANUAL_STAGES) as [ManualStage, string][]
   const lines = stages.flatMap(([stage, title]) => {
     const rows = report.manual.filter((row) => row.stage === stage)
@@ -238,9 +237,12 @@ function manual(report: Report, { wrap }: Page): string[] {
     return [
       '',
       `  ${title}`,
-      ...rows.flatMap(({ text, tool, because }) => {
+      ...freshCautions(rows, told).flatMap(({ row: { text, tool, because }, fresh }) => {
+        const warnings = cautionTexts(report.cautions, fresh).flatMap((caution) =>
+          wrap(values.sentence(caution), '      ! ', '        '),
+        )
         const why = because.length === 0 ? '' : ` See: ${checkTitles(report, because)}.`
-        return wrap(`${text}${tool === null ? '' : ` (${tool})`}${why}`, '  [ ] ', '      ')
+        return [...warnings, ...wrap(`${text}${tool === null ? '' : ` (${tool})`}${why}`, '  [ ] ', '      ')]
       }),
     ]
   })

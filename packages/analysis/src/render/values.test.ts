@@ -1,10 +1,25 @@
 import { describe, expect, it, test } from 'vitest'
 import { at, limit, START } from '../../../../tests/support/invented-report.js'
-import { clock, numberText, Values } from './values.js'
+import { clock, lengthText, numberText, Values } from './values.js'
 
 const facts = { from: START, dated: true }
 const metric = new Values(facts)
 const us = new Values(facts, { units: 'us' })
+
+describe('how long a recording is', () => {
+  it.each([
+    [0, '0.0 s'],
+    [12.34, '12.3 s'],
+    [59.94, '59.9 s'],
+    [59.96, '1 min 0 s'],
+    [318.2, '5 min 18 s'],
+    [3599.4, '59 min 59 s'],
+    [3599.6, '1 h 0 min'],
+    [7350, '2 h 3 min'],
+  ])('%d s: %s', (seconds, text) => {
+    expect(lengthText(seconds * 1e6)).toBe(text)
+  })
+})
 
 describe('numbers', () => {
   test.each<[number, number, string]>([
@@ -83,7 +98,7 @@ describe('sentences', () => {
     expect(metric.sentence('8 kPa at 20 °C.')).toBe('8 kPa at 20 °C.')
   })
 
-  // Converted by hand: 100 kPa = 14.504 psi, 20 °C = 68 °F, 5 K = 9 °F, 80 km/h = 49.71 mph, 68.7 kg/h = 151.46 lb/h.
+  // Converted by hand: 100 kPa = 14.504 psi, 20 °C = 68 °F, 5 K = 9 °F, 80 km/h = 49.71 mph, 68.7 kg/h = 151.46 lb/h, 0.5 mm = 0.0197 in.
   test.each<[string, string]>([
     ['At 100 kPa and 20 °C.', 'At 100 kPa (14.5 psi) and 20 °C (68 °F).'],
     ['Coolant −40 °C, 5 °C above the oil.', 'Coolant −40 °C (−40 °F), 5 °C (9 °F) above the oil.'],
@@ -92,7 +107,7 @@ describe('sentences', () => {
     ['Rose by 5 °C at 80 km/h.', 'Rose by 5 °C (9 °F) at 80 km/h (50 mph).'],
     ['Usual is 69 to 138 kPa.', 'Usual is 69 to 138 kPa (10 to 20 psi).'],
     ['Air 68.7 kg/h.', 'Air 68.7 kg/h (151.5 lb/h).'],
-    ['12.6 V at 1,200 rpm, 0.5 mm, 3 min.', '12.6 V at 1,200 rpm, 0.5 mm (0 in), 3 min.'],
+    ['12.6 V at 1,200 rpm, 0.5 mm, 3 min.', '12.6 V at 1,200 rpm, 0.5 mm (0.02 in), 3 min.'],
     ['SPN 100, 10 m/s² and 5 kPam.', 'SPN 100, 10 m/s² and 5 kPam.'],
   ])('%s', (text, shown) => {
     expect(us.sentence(text)).toBe(shown)

@@ -36,6 +36,7 @@ const DIGITS: Readonly<Record<string, number>> = {
   lb·ft: 0,
   'km/h': 0,
   mph: 0,
+  in: 2,
 }
 const OTHER_DIGITS = 1
 /** Units that say nothing beside the number. */
@@ -68,11 +69,16 @@ export class Values {
   readonly units: UnitSystem
   readonly #origin: number
   readonly #dated: boolean
+  readonly #nodes: RecordingFacts['nodes']
 
-  constructor({ from, dated }: Pick<RecordingFacts, 'from' | 'dated'>, { units = 'metric' }: RenderOptions = {}) {
+  constructor(
+    { from, dated, nodes = [] }: Pick<RecordingFacts, 'from' | 'dated'> & Partial<Pick<RecordingFacts, 'nodes'>>,
+    { units = 'metric' }: RenderOptions = {},
+  ) {
     this.units = units
     this.#origin = from
     this.#dated = dated
+    this.#nodes = nodes
   }
 
   /** Time since the recording's first frame: minutes, seconds, tenths, such as `12:04.5`. */
@@ -84,6 +90,16 @@ export class Values {
   span({ from, to }: Span): string {
     const [start, end] = [this.time(from), this.time(to)]
     return start === end ? start : `${start} to ${end}`
+  }
+
+  /** What the report calls the node at an address; undefined where it was not heard. */
+  node(sa: number): string | undefined {
+    return this.#nodes.find((node) => node.sa === sa)?.title
+  }
+
+  /** How long a span lasts: `5 min 18 s`. */
+  length({ from, to }: Span): string {
+    return lengthText(to - from)
   }
 
   /** Date and time of day in UTC; null where the recording has none. */
@@ -103,7 +119,7 @@ export class Values {
     const { value, unit, uncertainty } = measure
     const number = this.#shown(value, unit, measure)
     if (uncertainty === null || uncertainty === 0) return this.#withUnit(number, unit, measure)
-    const spread = this.#digits(shownDifference(uncertainty, unit, this.units), unit)
+    const spread = shownNumber(uncertainty, unit, true, this.units)
     if (spread === '0') return this.#withUnit(number, unit, measure)
     return this.#withUnit(`${number} ± ${spread}`, unit, measure)
   }
@@ -128,35 +144,13 @@ export class Values {
     return byKind.has('none') ? 'none' : ''
   }
 
-  /**
-   * A sentence. Its numbers are those of the bus; in other units each gets the converted one beside it,
-   * so that the sentence stays the same statement.
-   */
+  /** A sentence, as {@link sentenceIn} shows it. */
   sentence(text: string): string {
-    if (this.units === 'metric') return text
-    return text.replace(
-      QUANTITY,
-      (found: string, first: string, second: string | undefined, unit: string, offset: number) => {
-        const known = unit as keyof typeof US_UNITS
-        if (US_UNITS[known] === undefined) return found
-        const difference = unit === '°C' && isDifference(text.slice(0, offset), text.slice(offset + found.length))
-        const convert = (number: string): string =>
-          this.#shown(Number(number.replace('−', '-').replaceAll(',', '')), known, difference ? { difference } : {})
-        const both = second === undefined ? convert(first) : `${convert(first)} to ${convert(second)}`
-        return `${found} (${both} ${shownUnit(known, this.units)})`
-      },
-    )
+    return sentenceIn(this.units, text)
   }
 
   #shown(value: number, unit: Unit, { difference }: Pick<Measure, 'difference'>): string {
-    const shown = difference ? shownDifference(value, unit, this.units) : shownValue(value, unit, this.units)
-    return this.#digits(shown, unit)
-  }
-
-  #digits(shown: number, unit: Unit): string {
-    const digits = DIGITS[shownUnit(unit, this.units)] ?? OTHER_DIGITS
-    const text = numberText(shown, digits)
-    return text.includes('.') ? text.replace(/\.?0+$/, '') : text
+    return shownNumber(value, unit, difference === true, this.units)
   }
 
   #bare({ value, unit, difference }: Limit): string {
@@ -169,6 +163,33 @@ export class Values {
   }
 }
 
+/**
+ * A sentence of a report in the units asked for. Its numbers are those of the bus; in other units each gets
+ * the converted one beside it, so that the sentence stays the same statement.
+ */
+export function sentenceIn(units: UnitSystem, text: string): string {
+  if (units === 'metric') return text
+  return text.replace(
+    QUANTITY,
+    (found: string, first: string, second: string | undefined, unit: string, offset: number) => {
+      const known = unit as keyof typeof US_UNITS
+      if (US_UNITS[known] === undefined) return found
+      const difference = unit === '°C' && isDifference(text.slice(0, offset), text.slice(offset + found.length))
+      const convert = (number: string): string =>
+        shownNumber(Number(number.replace('−', '-').replaceAll(',', '')), known, difference, units)
+      const both = second === undefined ? convert(first) : `${convert(first)} to ${convert(second)}`
+      return `${found} (${both} ${shownUnit(known, units)})`
+    },
+  )
+}
+
+/** A value as it is shown, without its unit. */
+function shownNumber(value: number, unit: Unit, difference: boolean, units: UnitSystem): string {
+  const shown = difference ? shownDifference(value, unit, units) : shownValue(value, unit, units)
+  const text = numberText(shown, DIGITS[shownUnit(unit, units)] ?? OTHER_DIGITS)
+  return text.includes('.') ? text.replace(/\.?0+$/, '') : text
+}
+
 /** `m:ss.t`, with hours where there are any. */
 export function clock(micros: number): string {
   const tenths = Math.round(Math.abs(micros) / 100_000)
@@ -177,6 +198,17 @@ export function clock(micros: number): string {
   const sign = micros < 0 && tenths > 0 ? '−' : ''
   if (minutes < 60) return `${sign}${minutes}:${seconds}`
   return `${sign}${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')}:${seconds}`
+}
+
+/** A length of time as a person says it: `12.3 s`, `5 min 18 s`, `1 h 2 min`. */
+export function lengthText(micros: number): string {
+  const tenths = Math.round(micros / 100_000)
+  if (tenths < 600) return `${(tenths / 10).toFixed(1)} s`
+  const seconds = Math.round(micros / 1_000_000)
+  const minutes = Math.floor(seconds / 60)
+  if (minutes < 60) return `${minutes} min ${seconds % 60} s`
+  const whole = Math.round(seconds / 60)
+  return `${Math.floor(whole / 60)} h ${whole % 60} min`
 }
 
 /** What a limit limits, in words; its name where this version does not know it. */

@@ -1,9 +1,9 @@
 /** Words that every form of the report shares, so that they say the same. */
 import { addressName } from '@firstcrank/decoder/catalog'
 import type { Caution } from '../cautions.js'
-import type { CheckResult, FaultFinding, Limit, PhaseKind, Step, Verdict } from '../model.js'
+import type { CheckResult, FaultFinding, Limit, PhaseKind, Verdict } from '../model.js'
 import type { RecordingFacts, Report, Urgency } from '../report.js'
-import { numberText } from './values.js'
+import { numberText, type Values } from './values.js'
 
 export const TITLE = 'First-start test sheet'
 
@@ -53,15 +53,6 @@ export const BASIS_WORDS = {
   probable: 'from weak signs',
 } as const
 
-/** What the key has to be for a step; empty where it does not matter. */
-export const KEY_WORDS: Readonly<Record<Step['key'], string>> = {
-  off: 'Key off',
-  on: 'Key on, engine off',
-  cranking: 'Cranking',
-  running: 'Engine running',
-  any: '',
-}
-
 /** Headings, in the order of the sheet. */
 export const HEADINGS = {
   next: 'What to do next',
@@ -106,10 +97,11 @@ export function recordingWords({ channels, nodes, frames, malformed }: Recording
   return parts.join(', ')
 }
 
-/** `SPN 100 FMI 1 from Engine 1 (address 0)`. */
-export function faultWords({ sa, spn, fmi }: Pick<FaultFinding, 'sa' | 'spn' | 'fmi'>): string {
+/** `SPN 100 FMI 1 from Engine 1 (address 0)`: the node as the report calls it, else what its address is meant for. */
+export function faultWords({ sa, spn, fmi }: Pick<FaultFinding, 'sa' | 'spn' | 'fmi'>, values?: Values): string {
   const name = addressName(sa)
-  return `SPN ${spn} FMI ${fmi} from ${name === undefined ? `address ${sa}` : `${name} (address ${sa})`}`
+  const known = values?.node(sa)
+  return `SPN ${spn} FMI ${fmi} from ${known ?? (name === undefined ? `address ${sa}` : `${name} (address ${sa})`)}`
 }
 
 /** Checks that were judged, and those that were not. */
@@ -135,6 +127,18 @@ export function openWords({ finding, advice }: CheckResult): { readonly why: str
 
 function begun(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1)
+}
+
+/** Cautions of rows in order, each told once, with the first row that needs it. */
+export function freshCautions<Row extends { readonly cautions: readonly string[] }>(
+  rows: readonly Row[],
+  told: Set<string> = new Set(),
+): readonly { readonly row: Row; readonly fresh: readonly string[] }[] {
+  return rows.map((row) => {
+    const fresh = row.cautions.filter((name) => !told.has(name))
+    for (const name of fresh) told.add(name)
+    return { row, fresh }
+  })
 }
 
 /** Checks by their titles, in sentences of their own length: `“Battery at rest”, “Charging”`. */

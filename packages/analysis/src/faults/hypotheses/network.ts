@@ -21,7 +21,7 @@ const NETWORK_FAULTS: readonly FaultMatch[] = [{ kinds: ['network'] }, { classes
 const SIXTY_OHMS = step(
   'off',
   METER,
-  'Every key off: across the bus pair: 60 Ω. 120 Ω: one terminator or its contact lost. 40 Ω: one too many. Hold the meter on and move plugs, terminators and harness: the figure must not jump.',
+  'Across the bus pair, every controller asleep: 60 Ω. 120 Ω: one terminator or its contact lost. 40 Ω: one too many. Hold the meter on and move plugs, terminators and harness: the figure must not jump.',
   'bus-measuring',
 )
 const PAIR = step(
@@ -51,13 +51,9 @@ export const NETWORK_CAUSES: readonly Hypothesis[] = [
       step(
         'on',
         THIS_PROGRAM,
-        'Key on, engine off: record while moving the harness piece by piece, with error frames switched on in the recorder.',
+        'Record while moving the harness piece by piece, with error frames switched on in the recorder.',
       ),
-      step(
-        'on',
-        METER,
-        'Each wire of the pair to ground, key on: about 2.5 V, one a little above, one a little below.',
-      ),
+      step('on', METER, 'Each wire of the pair to ground: about 2.5 V, one a little above, one a little below.'),
     ],
   },
   {
@@ -135,9 +131,10 @@ export const NETWORK_CAUSES: readonly Hypothesis[] = [
     clues: [eitherWay('address-claimed-twice', addressClaimedTwice, { weight: 3, decisive: true, excludes: true })],
     steps: [
       step(
-        'any',
+        'off',
         null,
-        'Find out which two devices share the address: unplug one and see which messages from it stay.',
+        'Find out which two devices share the address: unplug one, key on, and see which messages from it stay.',
+        'key-off-measuring',
       ),
       step('any', null, 'Give the newcomer, usually the gauge, an address of its own in its settings.'),
       step('on', THIS_PROGRAM, 'Record again from key-on: each address must be claimed by one NAME only.'),

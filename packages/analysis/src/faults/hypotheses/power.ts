@@ -113,12 +113,7 @@ export const POWER: readonly Hypothesis[] = [
     ],
     steps: [
       step('off', null, 'Belt: there, tight, not glazed; the pulley turns the rotor.', 'rotating-parts'),
-      step(
-        'on',
-        METER,
-        'Engine off: exciter or lamp wire at the alternator: is there battery voltage with the key on?',
-        'battery',
-      ),
+      step('on', METER, 'Exciter or lamp wire at the alternator: is there battery voltage with the key on?', 'battery'),
       step(
         'running',
         METER,
@@ -166,7 +161,7 @@ export const POWER: readonly Hypothesis[] = [
       step(
         'on',
         METER,
-        'Engine off: meter on the controller’s key feed at its fuse; wiggle fuse, relay, key switch and the joint made in the repower, and watch it drop.',
+        'Meter on the controller’s key feed at its fuse; wiggle fuse, relay, key switch and the joint made in the repower, and watch it drop.',
       ),
       step('off', null, 'Look at fuse legs, relay socket and crimps of that wire: loose, green, burnt?'),
       step('on', METER, 'Feed the relay’s coil and contact one after the other: which of the two goes away?'),

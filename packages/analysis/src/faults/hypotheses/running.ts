@@ -46,11 +46,7 @@ const LEAKS = step(
   'Hoses from the compressor to the manifold: clamps, splits, intercooler tanks, oil traces; press them with a little air as the manual allows, and listen.',
   'hot-parts',
 )
-const ZERO = step(
-  'on',
-  THIS_PROGRAM,
-  'Engine off, still air: record ten seconds; the air-mass reading must be near zero.',
-)
+const ZERO = step('on', THIS_PROGRAM, 'Still air: record ten seconds; the air-mass reading must be near zero.')
 
 export const RUNNING_CAUSES: readonly Hypothesis[] = [
   {
@@ -207,7 +203,7 @@ export const RUNNING_CAUSES: readonly Hypothesis[] = [
       step(
         'on',
         THIS_PROGRAM,
-        'Engine off, sensor vented: record ten seconds. Still off: check the barometer against a weather station.',
+        'Sensor vented: record ten seconds. Still off: check the barometer against a weather station.',
       ),
       step(
         'on',
@@ -283,7 +279,7 @@ export const RUNNING_CAUSES: readonly Hypothesis[] = [
         'Thermostat out: seat, jiggle pin, right way round, right temperature stamped on it.',
         'hot-parts',
       ),
-      step('any', null, 'Fan: does it run all the time?', 'rotating-parts'),
+      step('running', null, 'Fan: does it run all the time?', 'rotating-parts'),
     ],
   },
   {
@@ -303,7 +299,13 @@ export const RUNNING_CAUSES: readonly Hypothesis[] = [
     steps: [
       step('off', null, 'Let it cool. Level in the tank, leaks, hoses; never open a hot cap.', 'hot-parts'),
       step('off', null, 'Radiator and intercooler faces: straw, mud, cardboard, a winter cover?'),
-      step('off', null, 'Belt, pump, fan and its clutch: turning, right way round, shroud fitted?', 'rotating-parts'),
+      step(
+        'off',
+        null,
+        'Belt, pump, fan and its clutch: turning, right way round, shroud fitted?',
+        'rotating-parts',
+        'hot-parts',
+      ),
       step(
         'running',
         INFRARED,
@@ -331,7 +333,7 @@ export const RUNNING_CAUSES: readonly Hypothesis[] = [
       step(
         'on',
         THIS_PROGRAM,
-        'Engine off: press the pedal slowly over ten seconds, three times, while recording; look for a hole or a step on one track.',
+        'Press the pedal slowly over ten seconds, three times, while recording; look for a hole or a step on one track.',
       ),
       step(
         'on',
@@ -364,7 +366,7 @@ export const RUNNING_CAUSES: readonly Hypothesis[] = [
       step(
         'off',
         null,
-        'Key off, controller asleep: plug and wires of its injector; oil in the connector through the cylinder head?',
+        'Controller asleep: plug and wires of its injector; oil in the connector through the cylinder head?',
         'key-off-measuring',
       ),
       step(

@@ -22,7 +22,7 @@ const LOOK_FUEL = step(
 const CLEAR_HOSE = step(
   'running',
   'clear hose',
-  'Put a piece of clear hose into the suction line: bubbles mean air before the pump. Look at every joint made in the repower.',
+  'A piece of clear hose in the suction line, put in with the engine stopped: bubbles mean air before the pump. Look at every joint made in the repower.',
   'fuel-pressure',
 )
 const BLEED = step(
@@ -34,8 +34,10 @@ const BLEED = step(
 const LOW_GAUGE = step(
   'running',
   MECHANICAL_GAUGE,
-  'Low-pressure gauge at the test port while cranking and running: compare with the maker’s figure.',
+  'Low-pressure gauge at the test port, fitted with the engine stopped; read it cranking and running: compare with the maker’s figure.',
   'fuel-pressure',
+  'before-cranking',
+  'crank-limit',
 )
 
 export const STARTING_CAUSES: readonly Hypothesis[] = [
@@ -63,6 +65,7 @@ export const STARTING_CAUSES: readonly Hypothesis[] = [
         METER,
         'While the lamp burns, measure against ground in turn: battery side of the link, heater side, solenoid output, grid stud. Where the voltage ends is the break.',
         'intake-heater',
+        'battery',
       ),
       step(
         'on',
@@ -80,7 +83,7 @@ export const STARTING_CAUSES: readonly Hypothesis[] = [
   },
   {
     id: 'heater-stuck-on',
-    title: 'The intake heater never switches off: its solenoid is welded. Fire risk',
+    title: 'The intake heater never switches off, a fire risk: its solenoid is welded',
     roots: [{ spns: [729, 730, 45], classes: ['overcurrent', 'no-response', 'volts-high', 'high', 'unspecific'] }],
     follows: [{ spns: [168, 167, 158], classes: ['low'] }],
     unreported: true,
@@ -96,7 +99,7 @@ export const STARTING_CAUSES: readonly Hypothesis[] = [
       step(
         'off',
         METER,
-        'Key off, battery side of the solenoid disconnected: measure across its big studs. Near 0 Ω with the coil dead: welded.',
+        'Battery side of the solenoid disconnected: measure across its big studs. Near 0 Ω with the coil dead: welded.',
         'heater-stuck',
         'battery',
       ),
@@ -274,6 +277,7 @@ export const STARTING_CAUSES: readonly Hypothesis[] = [
         null,
         'Next time fill filter and hoses before the start, or crank without fuel until there is pressure.',
         'crank-limit',
+        'before-cranking',
       ),
     ],
   },

@@ -18,7 +18,7 @@ import { againstIt, eitherWay, forIt, type Hypothesis } from './hypothesis.js'
 const UNPLUG_IN_TURN = step(
   'on',
   METER,
-  'Engine off. Measure the supply at one of the plugs. Unplug the sensors of that supply one at a time, key off between. When the 5 V come back, the last one or its wire is the short.',
+  'Measure the supply at one of the plugs. Unplug the sensors of that supply one at a time, key off between. When the 5 V come back, the last one or its wire is the short.',
   'key-off-measuring',
 )
 const FOLLOW_HARNESS = step(
@@ -36,7 +36,7 @@ const CONTROLLER_PLUG = step(
 const WIGGLE = step(
   'on',
   THIS_PROGRAM,
-  'Engine off: move the harness piece by piece while recording, and look where the values jump.',
+  'Move the harness piece by piece while recording, and look where the values jump.',
   'key-off-measuring',
 )
 
@@ -194,12 +194,7 @@ export const WIRING: readonly Hypothesis[] = [
         'Find both sensors. Do their plugs fit each other? Compare wire colours with the diagram.',
         'hot-parts',
       ),
-      step(
-        'on',
-        null,
-        'Engine off: unplug one of the two and see which reading goes to the coldest figure.',
-        'key-off-measuring',
-      ),
+      step('on', null, 'Unplug one of the two and see which reading goes to the coldest figure.', 'key-off-measuring'),
       step('off', null, 'Swap the plugs back and mark them.'),
       step('running', INFRARED, 'Warm up again: coolant must follow the thermometer at the housing.', 'hot-parts'),
     ],

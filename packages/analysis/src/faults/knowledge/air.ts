@@ -51,7 +51,7 @@ export const AIR: readonly Component[] = [
           'Look for leaks between sensor and turbocharger, and between turbocharger and manifold.',
           'hot-parts',
         ),
-        step('on', THIS_PROGRAM, 'Engine off, still air, ten seconds: the reading must be near zero.'),
+        step('on', THIS_PROGRAM, 'Still air, ten seconds: the reading must be near zero.'),
       ],
       low: [step('off', null, 'Air filter blocked, or air entering behind the sensor.')],
       high: [step('off', null, 'A boost hose off: air that has been measured escapes.', 'hot-parts')],

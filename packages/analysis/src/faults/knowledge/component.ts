@@ -78,9 +78,15 @@ export type Agreement = 'cold' | 'at-rest' | 'always'
 
 type KeyState = Step['key']
 
-/** One thing to do. */
+/** What anybody near an engine that turns is warned of. */
+const TURNING: Readonly<Partial<Record<KeyState, readonly CautionId[]>>> = {
+  cranking: ['before-cranking', 'crank-limit'],
+  running: ['rotating-parts'],
+}
+
+/** One thing to do. Where the engine turns, the cautions for that come with it. */
 export function step(key: KeyState, tool: string | null, text: string, ...cautions: CautionId[]): Step {
-  return { text, key, tool, cautions }
+  return { text, key, tool, cautions: [...new Set([...cautions, ...(TURNING[key] ?? [])])] }
 }
 
 export const METER = 'multimeter'

@@ -18,7 +18,7 @@ const POSTS = step(
 const ONE_BY_ONE = step(
   'on',
   METER,
-  'Engine off: watch the supply at one sensor plug and unplug the sensors on that rail one at a time, key off between. When it comes back, the last one or its wire is the short.',
+  'Watch the supply at one sensor plug and unplug the sensors on that rail one at a time, key off between. When it comes back, the last one or its wire is the short.',
   'key-off-measuring',
 )
 const CHAFE = step(
@@ -139,6 +139,7 @@ export const ELECTRICAL: readonly Component[] = [
           METER,
           'While the lamp burns, measure in turn against ground: battery side of the link, heater side, solenoid output, grid stud. Where the 12 V end is the break.',
           'intake-heater',
+          'battery',
         ),
         step('on', CLAMP, 'Or a clamp around the heater cable: nothing flows means open.', 'intake-heater'),
       ],
@@ -190,7 +191,7 @@ export const ELECTRICAL: readonly Component[] = [
           'Neutral and clutch switches, immobiliser, key wire: is starting allowed at all?',
           'before-cranking',
         ),
-        step('cranking', METER, 'Voltage at the coil when the key is turned to start.', 'before-cranking'),
+        step('cranking', METER, 'Voltage at the coil when the key is turned to start.', 'before-cranking', 'battery'),
       ],
     },
   },
@@ -243,7 +244,7 @@ export const ELECTRICAL: readonly Component[] = [
     first: {
       any: [
         step(
-          'off',
+          'on',
           METER,
           'Its supplies and grounds under load, and its fuses: most "bad controllers" are bad grounds.',
           'key-off-measuring',

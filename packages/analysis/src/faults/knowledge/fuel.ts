@@ -98,7 +98,7 @@ export const FUEL: readonly Component[] = [
         step(
           'off',
           METER,
-          'Key off and the controller asleep: resistance of the unplugged injector, compared with its neighbours. High voltage while running.',
+          'Controller asleep: resistance of the unplugged injector, compared with its neighbours. High voltage while running.',
           'key-off-measuring',
         ),
         step(

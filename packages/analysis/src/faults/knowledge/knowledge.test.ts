@@ -120,6 +120,23 @@ describe('steps', () => {
     expect(named.filter((id) => findCaution(id) === undefined)).toEqual([])
   })
 
+  test('the state of the key stands before a step and is not said again in it, nor contradicted', () => {
+    const opens = (key: string, words: RegExp) =>
+      all.filter((one) => one.key === key && words.test(one.text)).map(({ text }) => text)
+    expect(opens('on', /^(engine off|key on|key off)\b|key on, engine off/i)).toEqual([])
+    expect(opens('off', /^(engine off|key off|every key off)\b|under load/i)).toEqual([])
+    expect(opens('running', /^(put|fit|screw)\b/i)).toEqual([])
+    expect(opens('any', /unplug|measure/i)).toEqual([])
+  })
+
+  test('with the engine turning, hands are warned of belts, and of the starter', () => {
+    const lacks = (key: string, caution: string) =>
+      all.filter((one) => one.key === key && !one.cautions.includes(caution)).map(({ text }) => text)
+    expect(lacks('running', 'rotating-parts')).toEqual([])
+    expect(lacks('cranking', 'before-cranking')).toEqual([])
+    expect(lacks('cranking', 'crank-limit')).toEqual([])
+  })
+
   test('nothing that spins, burns or sprays goes without its caution', () => {
     const without = (pattern: RegExp, caution: string) =>
       all
@@ -128,6 +145,10 @@ describe('steps', () => {
     expect(without(/\bcranks\b|crank without fuel/i, 'crank-limit')).toEqual([])
     expect(without(/high-pressure side|Never loosen a high-pressure line/, 'fuel-pressure')).toEqual([])
     expect(without(/grid stud/, 'intake-heater')).toEqual([])
+    expect(without(/battery (posts?|side)\b|starter stud|isolate the battery|battery isolated/i, 'battery')).toEqual([])
+    expect(without(/suction line|test port|fuel filter|filter bowl/i, 'fuel-pressure')).toEqual([])
+    expect(without(/\bbelt\b/i, 'rotating-parts')).toEqual([])
+    expect(without(/radiator hose|thermostat housing|turbocharger to|exhaust pipe/i, 'hot-parts')).toEqual([])
   })
 })
 

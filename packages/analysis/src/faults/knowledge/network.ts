@@ -4,7 +4,7 @@ import { type Component, METER, step, THIS_PROGRAM } from './component.js'
 const SIXTY_OHMS = step(
   'off',
   METER,
-  'Every key off, batteries off: across the bus pair at any plug: 60 Ω. 120 Ω: one terminator or its contact lost. 40 Ω: one too many. Then move plugs and harness and watch the figure.',
+  'Batteries off too: across the bus pair at any plug: 60 Ω. 120 Ω: one terminator or its contact lost. 40 Ω: one too many. Then move plugs and harness and watch the figure.',
   'bus-measuring',
 )
 const UNPLUG_NODES = step(

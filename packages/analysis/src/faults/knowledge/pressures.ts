@@ -4,13 +4,13 @@ import { type Component, MECHANICAL_GAUGE, METER, PRACTICE, step, THIS_PROGRAM }
 const FIVE_VOLT_CHECK = step(
   'on',
   METER,
-  'Engine off, sensor unplugged: measure between the plug’s supply and ground pins: 4.75 to 5.25 V. Nothing there: look at the other sensors on that supply.',
+  'Sensor unplugged: measure between the plug’s supply and ground pins: 4.75 to 5.25 V. Nothing there: look at the other sensors on that supply.',
   'key-off-measuring',
 )
 const VENTED = step(
   'on',
   null,
-  'Engine off: what does it read with its port open to the air? A gauge pressure must be zero, an absolute one the barometer’s.',
+  'What does it read with its port open to the air? A gauge pressure must be zero, an absolute one the barometer’s.',
 )
 
 export const PRESSURES: readonly Component[] = [
@@ -77,7 +77,7 @@ export const PRESSURES: readonly Component[] = [
         step(
           'on',
           THIS_PROGRAM,
-          'Engine off: vent the sensor’s port and record ten seconds. Boost must read zero, absolute pressure the barometer’s; dirt or oil in the port, or a drifted sensor, shows here.',
+          'Vent the sensor’s port and record ten seconds. Boost must read zero, absolute pressure the barometer’s; dirt or oil in the port, or a drifted sensor, shows here.',
         ),
       ],
       'volts-high': [FIVE_VOLT_CHECK],
@@ -117,13 +117,13 @@ export const PRESSURES: readonly Component[] = [
         step(
           'running',
           'clear hose',
-          'A clear piece of hose in the suction line shows bubbles: air comes in before the pump.',
+          'A clear piece of hose in the suction line, put in with the engine stopped, shows bubbles: air comes in before the pump.',
           'fuel-pressure',
         ),
         step(
           'running',
           MECHANICAL_GAUGE,
-          'A low-pressure gauge at the test port: compare with the reading and with the maker’s figure.',
+          'A low-pressure gauge at the test port, fitted with the engine stopped: compare with the reading and with the maker’s figure.',
           'fuel-pressure',
         ),
         step(
@@ -174,7 +174,7 @@ export const PRESSURES: readonly Component[] = [
     part: 'oil filter pressure sensor',
     kind: 'pressure-sensor',
     about: 'The pressure lost across the oil filter; cold oil makes it high for a while.',
-    first: { high: [step('off', null, 'Judge it with warm oil only; then change filter and oil.')] },
+    first: { high: [step('off', null, 'Judge it with warm oil only; then change filter and oil.', 'hot-parts')] },
   },
   {
     spns: [101, 22, 153],
@@ -203,7 +203,7 @@ export const PRESSURES: readonly Component[] = [
     part: 'coolant pressure sensor',
     kind: 'pressure-sensor',
     about: 'The pressure of the coolant behind its pump.',
-    first: { low: [step('off', null, 'Coolant level, pump belt, pressure cap.', 'hot-parts')] },
+    first: { low: [step('off', null, 'Coolant level, pump belt, pressure cap.', 'hot-parts', 'rotating-parts')] },
   },
   {
     spns: [107, 2809],

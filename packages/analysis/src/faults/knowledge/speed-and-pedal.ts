@@ -16,7 +16,7 @@ const TRACKS = step(
 const SWEEP = step(
   'on',
   THIS_PROGRAM,
-  'Engine off: press the pedal down slowly over ten seconds, three times, while recording. A hole or a step shows the worn place.',
+  'Press the pedal down slowly over ten seconds, three times, while recording. A hole or a step shows the worn place.',
 )
 
 export const SPEED_AND_PEDAL: readonly Component[] = [
@@ -72,7 +72,7 @@ export const SPEED_AND_PEDAL: readonly Component[] = [
         step(
           'on',
           null,
-          'Relearn rest and full travel as the manual says: key on, engine off. Is this pedal the one the calibration expects?',
+          'Relearn rest and full travel as the manual says. Is this pedal the one the calibration expects?',
         ),
       ],
       any: [step('off', null, 'Floor mat, bracket and stop: the pedal returns and reaches its stop.'), TRACKS],

@@ -14,7 +14,7 @@ const COMPARE = step(
 const UNPLUG_TEST = step(
   'on',
   null,
-  'Engine off: watch the reading and unplug the sensor. It should go to the coldest figure; if it does, wires and controller are good and the sensor is suspect. If nothing changes, the wires are.',
+  'Watch the reading and unplug the sensor. It should go to the coldest figure; if it does, wires and controller are good and the sensor is suspect. If nothing changes, the wires are.',
   'key-off-measuring',
 )
 
@@ -88,6 +88,7 @@ export const TEMPERATURES: readonly Component[] = [
           'off',
           null,
           'Exhaust gas recirculation: a valve stuck open or a cooler that does not cool heats the intake.',
+          'hot-parts',
         ),
       ],
       'volts-high': [UNPLUG_TEST],

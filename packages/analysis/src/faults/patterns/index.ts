@@ -12,6 +12,7 @@ import { busSilent, neverHeard, nothingMissing, oneNodeSilent } from './network.
 import { oilPressureAbsent } from './oil.js'
 import { keyFeedLost, notCharging, stopsAndGoesOn, voltsAt } from './power.js'
 import { speedDrops } from './speed.js'
+import { SUPPLY_VOLTAGES, supplyVoltageWrong } from './together.js'
 import { impossibleStep, limitCrossed, siblingsDiffer } from './value.js'
 import { egrDoesNotFollow } from './valve.js'
 
@@ -69,6 +70,9 @@ export const FAULT_PATTERNS: readonly FaultPattern[] = [
   row('residual', ['low'], (context) => deliveryStarved(context), { spns: [94], absent: 'against' }),
   row('residual', ['low'], (context) => oilPressureAbsent(context), { spns: [100], absent: 'against' }),
   row('residual', ['low'], (context) => notCharging(context), { spns: [167], absent: 'against' }),
+  row('supply-voltage-wrong', [...CIRCUIT, ...VALUE, 'implausible', 'unspecific'], alone(supplyVoltageWrong), {
+    spns: [...SUPPLY_VOLTAGES, 620, 1079, 1080],
+  }),
   row('state-reported', [...VALUE, 'unspecific'], (context) => waterReported(context), {
     spns: [97],
     absent: 'against',

@@ -1,5 +1,6 @@
 /** Silences of the bus and of single nodes beside the faults that speak of them. */
 import { findSignals } from '@firstcrank/decoder/catalog'
+import { framesOf } from '../../bus/controller-state.js'
 import type { NodeSilence } from '../../bus/silences.js'
 import type { Span } from '../../model.js'
 import { SECOND, windowOf } from '../../series.js'
@@ -38,12 +39,18 @@ export function busSilent(context: FaultContext, faults: readonly ActiveFault[])
   )
 }
 
-/** `error-frames`: the recorder took down errors on the wire. */
+/** `error-frames`: the recorder took down errors on the wire of these nodes. */
 export function errorFrames(context: FaultContext): Sight | null {
-  const { error } = context.recording.counts
-  return error > 0
-    ? sight(true, `${error} error frames were recorded: the wire itself was disturbed.`, context.span)
-    : null
+  const { recording } = context
+  const own = framesOf(recording, recording.channels.indexOf(context.channel))
+  if (own.length === 0) return null
+  const count = own.length === recording.errorFrames.length ? recording.counts.error : own.length
+  const times = own.map(({ time }) => time)
+  return sight(
+    true,
+    `${count} error ${count === 1 ? 'frame was' : 'frames were'} recorded: the wire itself was disturbed, as far as the recorder can tell.`,
+    { from: Math.min(...times), to: Math.max(...times) },
+  )
 }
 
 /** `several-nodes-report`. */

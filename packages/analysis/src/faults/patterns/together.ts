@@ -1,15 +1,16 @@
 /** Faults that come together: on one supply, in one plug, one after another. */
-import { SECOND } from '../../series.js'
+import { SECOND, windowOf } from '../../series.js'
 import type { FaultContext } from '../context.js'
 import { type ActiveFault, endOf } from '../finding.js'
 import { COMPONENTS, type Kind } from '../knowledge/index.js'
-import { list, type Sight, seconds, sight, times, volts } from '../sight.js'
+import { capital, list, type Sight, seconds, sight, times, volts } from '../sight.js'
 import { circuitState } from './circuit.js'
 
 /** Faults of one short appear within so long of the first. Source: common practice. */
 const TOGETHER = 2 * SECOND
 /** Sensors fed by a 5 V supply. */
 export const FED: readonly Kind[] = ['pressure-sensor', 'position-sensor', 'pedal']
+/** A healthy 5 V supply, V. Common practice. */
 const RAIL_LOW = 4.75
 const RAIL_HIGH = 5.25
 
@@ -52,18 +53,26 @@ export function supplyReported(context: FaultContext, faults: readonly ActiveFau
   return sight(true, 'The controller measures its own sensor supply and reports it.', supply, refs)
 }
 
-/** `supply-voltage-wrong`: the sensor supply as sent on the bus. */
+/** Voltages of the 5 V sensor supplies 1 to 4. */
+export const SUPPLY_VOLTAGES: readonly number[] = [3509, 3510, 3511, 3512]
+/** A controller looks for a while before it reports. Common practice. */
+const BEFORE = 3 * SECOND
+
+/** `supply-voltage-wrong`: a sensor supply as sent on the bus, off to the side its fault tells of. */
 export function supplyVoltageWrong(context: FaultContext, faults: readonly ActiveFault[]): Sight | null {
-  for (const spn of [3509, 3510, 3511, 3512]) {
-    const samples = context.valid(spn)
-    for (let i = 0; i < samples.time.length; i++) {
-      const at = samples.time[i] as number
-      const value = samples.value[i] as number
-      if (value >= RAIL_LOW && value <= RAIL_HIGH) continue
-      if (!faults.some(({ from, to }) => at >= from - 3 * SECOND && at <= to)) continue
-      return sight(true, `Sensor supply ${spn - 3508} reads ${volts(value)} instead of 5 V.`, { from: at, to: at }, [
-        context.ref(spn),
-      ])
+  for (const fault of faults.filter(({ component }) => component?.kind === 'sensor-supply')) {
+    const isHigh = fault.class === 'high' || fault.class === 'volts-high'
+    const isLow = fault.class === 'low' || fault.class === 'volts-low'
+    const spns = SUPPLY_VOLTAGES.includes(fault.spn) ? [fault.spn] : SUPPLY_VOLTAGES
+    for (const signal of spns.flatMap((spn) => context.signalOf({ ...fault, spn }) ?? [])) {
+      for (const episode of fault.episodes) {
+        const { time, value } = windowOf(context.all(signal), episode.firstSeen - BEFORE, endOf(episode))
+        const at = value.findIndex((volt) => (volt < RAIL_LOW && !isHigh) || (volt > RAIL_HIGH && !isLow))
+        if (at === -1) continue
+        const here = { from: time[at] as number, to: time[at] as number }
+        const text = `Sensor supply ${signal.spn - 3508} reads ${volts(value[at] as number)} instead of 5 V.`
+        return sight(true, text, here, [context.refOf(signal)])
+      }
     }
   }
   return null
@@ -105,7 +114,7 @@ export function comesAfter(_: FaultContext, faults: readonly ActiveFault[]): Sig
   if (first < root.from) return null
   return sight(
     true,
-    `${partsOf(others)} ${others.length > 1 ? 'are' : 'is'} reported ${seconds(first - root.from)} after ${partsOf([root])}.`,
+    `${capital(partsOf(others))} ${others.length > 1 ? 'are' : 'is'} reported ${seconds(first - root.from)} after ${partsOf([root])}.`,
     root,
   )
 }
@@ -120,7 +129,7 @@ export function mixedFaultsTogether(_: FaultContext, faults: readonly ActiveFaul
   const mixed = spns.size >= 2 && (classes.size >= 2 || kinds.size >= 2) && kinds.size >= 2
   return sight(
     mixed,
-    `${partsOf(found.faults)} ${spns.size > 1 ? 'fail' : 'fails'} within ${seconds(Math.max(found.to - found.from, SECOND / 10))}.`,
+    `${capital(partsOf(found.faults))} ${spns.size > 1 ? 'fail' : 'fails'} within ${seconds(Math.max(found.to - found.from, SECOND / 10))}.`,
     found,
   )
 }
@@ -139,7 +148,7 @@ export function circuitShown(context: FaultContext, faults: readonly ActiveFault
     const text =
       broken.length === 1
         ? first.sight.text
-        : `${partsOf(broken.map(({ fault }) => fault))} are pinned, in error or replaced while the fault is there.`
+        : `${capital(partsOf(broken.map(({ fault }) => fault)))} are pinned, in error or replaced while the fault is there.`
     return { ...first.sight, text, signals }
   }
   return lively[0] === undefined ? null : { ...lively[0].sight, seen: false }
