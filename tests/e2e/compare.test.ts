@@ -74,6 +74,8 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
     })
 
     const side = (name: 'before' | 'after') => page.locator(`.side-${name}`)
+    const chosen = (name: 'before' | 'after') =>
+      page.getByRole('combobox', { name: name === 'before' ? 'Run before the repair' : 'Run after the repair' })
     const give = (name: 'before' | 'after', log: keyof typeof logs): Promise<void> =>
       page.setInputFiles(`.side-${name} input[type=file]`, logs[log])
     const compared = () => page.getByRole('heading', { name: 'What else changed' }).waitFor({ timeout: 20_000 })
@@ -191,6 +193,7 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
         expect(await oil.textContent()).toMatch(/kPa.*[+−]?[\d,]+.*to.*counts from 30 kPa on \(common practice\)/)
         await oil.getByRole('button', { name: /cells?:/ }).click()
         await vitals.locator('.cells-row table').waitFor()
+        expect(await vitals.locator('.cells-row tbody tr').first().getByRole('link').count()).toBe(2)
 
         const use = page.getByRole('region', { name: 'How the engine was used' })
         const [before, after] = [use.locator('.map-table').first(), use.locator('.map-table').last()]
@@ -223,13 +226,57 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
         expect(readFileSync(await download.path(), 'utf8')).toMatch(/^<!doctype html>[\s\S]*Proved by direct evidence/i)
       })
 
+      it('opens the place in its run from every cell, and goes through a map by arrow keys', async () => {
+        await give('before', 'before')
+        await give('after', 'after')
+        await compared()
+        const use = page.getByRole('region', { name: 'How the engine was used' })
+        const map = use.locator('.map-table').last()
+        // One stop of the Tab key for each map: its longest cell.
+        const entry = map.locator('a[tabindex="0"]')
+        expect(await entry.count()).toBe(1)
+        await entry.focus()
+        const label = () => page.evaluate(() => document.activeElement?.getAttribute('aria-label') ?? '')
+        const first = await label()
+        expect(first).toMatch(/^After \d+:\d\d: .+ from [\d,]+ rpm and \d+ % load on$/)
+        // An engine that warms up at idle has few cells: some arrow leads to another, and its opposite back.
+        const ways = ['ArrowUp ArrowDown', 'ArrowDown ArrowUp', 'ArrowLeft ArrowRight', 'ArrowRight ArrowLeft']
+        const been: string[] = []
+        for (const [there = '', back = ''] of ways.map((keys) => keys.split(' '))) {
+          await page.keyboard.press(there)
+          const other = await label()
+          if (other === first) continue
+          been.push(other)
+          await page.keyboard.press(back)
+          expect(await label()).toBe(first)
+        }
+        expect(been).toEqual(expect.arrayContaining([expect.stringMatching(/^After /)]))
+        await use.getByText(/^Where starts and running are/).click()
+        expect(await use.locator('.use-places .see-link').count()).toBeGreaterThanOrEqual(4)
+        const cranking = use.getByRole('link', { name: /^After: Cranking, / })
+        await cranking.click()
+        await page.locator('.phase-cranking').waitFor({ timeout: 15_000 })
+        await expect.poll(() => page.locator('.window-words').textContent()).toMatch(/, [\d.]+ s$/)
+        await page.goBack()
+        await compared()
+        // The cell of the map opens a stretch of that run, with speed, load and coolant.
+        const at = first.match(/^After (\d+):(\d\d)/)
+        await entry.click()
+        await page.locator('.form-block').waitFor({ timeout: 15_000 })
+        expect(await page.locator('.form-block').textContent()).toContain('mended.log')
+        await expect.poll(() => Math.floor(Number(address().get('at')))).toBe(Number(at?.[1]) * 60 + Number(at?.[2]))
+        expect(address().get('t')).not.toBeNull()
+        expect(address().get('plots')?.split(',').length).toBe(3)
+      })
+
       it('says so where two runs cannot be compared, or prove nothing', async () => {
         await give('before', 'after')
-        const own = side('before').locator('select')
-        await expect.poll(() => own.inputValue()).toMatch(/^file:/)
-        await side('after')
-          .locator('select')
-          .selectOption(await own.inputValue())
+        await expect.poll(() => chosen('before').inputValue()).toBe('mended.log')
+        // As fast as hands can: no letter is lost.
+        await chosen('after').pressSequentially('mended')
+        await expect.poll(() => page.getByRole('option').allTextContents()).toEqual(['mended.log'])
+        await page.keyboard.press('Enter')
+        await expect.poll(() => address().get('after')).toBe(address().get('before'))
         await page.getByText('This is the same run twice').waitFor()
         await accessible()
         await give('before', 'text')
@@ -266,7 +313,7 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
         }
         await page.getByRole('link', { name: 'Compare with…' }).click()
         await page.getByText('Choose the other run.').waitFor()
-        expect(await side('before').locator('select').inputValue()).toMatch(/^file:/)
+        await expect.poll(() => chosen('before').inputValue()).toMatch(/^mended\.log, 21 Mar 2025/)
         await page.getByRole('link', { name: 'Runs', exact: true }).click()
         await page.getByRole('checkbox', { name: 'Choose mended.log to be compared' }).check()
         await page.getByText('One run is chosen').waitFor()
@@ -275,8 +322,8 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
         await page.getByRole('button', { name: 'Compare these two' }).click()
         await compared()
         // What was recorded earlier is the run before, whatever was opened first.
-        expect(await side('before').locator('option:checked').textContent()).toMatch(/^unplugged\.log\.gz, 14 Mar 2025/)
-        expect(await side('after').locator('option:checked').textContent()).toMatch(/^mended\.log, 21 Mar 2025/)
+        await expect.poll(() => chosen('before').inputValue()).toMatch(/^unplugged\.log\.gz, 14 Mar 2025/)
+        await expect.poll(() => chosen('after').inputValue()).toMatch(/^mended\.log, 21 Mar 2025/)
       })
     })
 
@@ -294,7 +341,7 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
         [made('missing-air-mass-signal', 1).toString(), logs.after.buffer.toString()],
       )
       await compared()
-      expect(await side('before').locator('option:checked').textContent()).toMatch(/^earlier\.log/)
+      await expect.poll(() => chosen('before').inputValue()).toMatch(/^earlier\.log/)
       await page.getByText('Why, and in numbers').click()
       for (const theme of ['Night', 'Sun', 'Day']) {
         await page.getByRole('button', { name: theme, exact: true }).click()
@@ -303,18 +350,64 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
       await context.close()
     })
 
+    /** Without identifications and claims nobody can say which vehicle it is. */
+    const nameless = (log: Buffer): Buffer =>
+      Buffer.from(
+        log
+          .toString()
+          .split('\n')
+          .filter((line) => !/ 1[0-9A-F](?:EE|EB|EC)[0-9A-F]{4}#/.test(line))
+          .join('\n'),
+      )
+    /** The engine controller lists nothing any more, whatever is wrong. */
+    const hushed = (log: Buffer): Buffer =>
+      Buffer.from(log.toString().replaceAll(/( 18FECA00#)[0-9A-F]+/g, '$100FF00000000FFFF'))
+    const unplugged = () => later(made('missing-air-mass-signal', 22), 10 * 86_400)
+
+    it.each<[string, () => Buffer, RegExp]>([
+      ['Came back', unplugged, /^It is there in the later run too: /],
+      ['Not proved', () => hushed(unplugged()), /^The air-mass|^The raw|still/i],
+      ['Supported', () => nameless(logs.after.buffer), /Not seen in /],
+    ])('grades a repair: %s', async (grade, after, statement) => {
+      context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
+      page = await context.newPage()
+      await page.goto(`${site.address}#/compare`)
+      await give('before', 'before')
+      await page.setInputFiles('.side-after input[type=file]', uploadOf('after.log', after()))
+      await compared()
+      const answer = page.getByRole('region', { name: 'Did the fix work?' })
+      expect(await answer.locator('.stamp.big').textContent()).toBe(grade)
+      expect(await answer.locator('.verdict-words').textContent()).toMatch(new RegExp(`^${grade}: SPN 132 FMI 4, `))
+      expect(await answer.locator('.statement').textContent()).toMatch(statement)
+      expect(await page.locator('.fault-grade').first().textContent()).toContain(grade)
+      expect(await accessibilityProblems(page)).toEqual([])
+      await context.close()
+    })
+
+    it('lists what has to be driven again where a repair was not tested', async () => {
+      context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
+      page = await context.newPage()
+      await page.goto(
+        `${site.address}#/compare?before=sample:pedal-wiper-before.log.gz&after=sample:pedal-wiper-after.log.gz`,
+      )
+      await compared()
+      const answer = page.getByRole('region', { name: 'Did the fix work?' })
+      expect(await answer.locator('.stamp.big').textContent()).toBe('Not tested')
+      expect(await answer.locator('.statement > p').allTextContents()).toEqual([
+        expect.stringMatching(/^Not seen in .* remain possible\.$/),
+        'Drive again, as in the run before:',
+      ])
+      expect(await answer.locator('.bullets li').count()).toBeGreaterThan(2)
+      expect(await answer.locator('.bullets li').first().textContent()).toMatch(/^running at [\d–]+ rpm, load [\d–]+ %/)
+      await context.close()
+    })
+
     it('asks a person to vouch where the bus cannot say which vehicle it was', async () => {
       context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
       page = await context.newPage()
       await page.goto(`${site.address}#/compare`)
       await give('before', 'before')
-      // Without identifications and claims nobody can say which vehicle it is.
-      const bare = logs.after.buffer
-        .toString()
-        .split('\n')
-        .filter((line) => !/ 1[0-9A-F](?:EE|EB|EC)[0-9A-F]{4}#/.test(line))
-        .join('\n')
-      await page.setInputFiles('.side-after input[type=file]', uploadOf('bare.log', Buffer.from(bare)))
+      await page.setInputFiles('.side-after input[type=file]', uploadOf('bare.log', nameless(logs.after.buffer)))
       await compared()
       const answer = page.getByRole('region', { name: 'Did the fix work?' })
       expect(await answer.textContent()).toContain('Cannot be known')
@@ -364,8 +457,9 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
       await page.getByRole('button', { name: 'Compare these two' }).click()
       await page.getByRole('heading', { name: 'What else changed' }).waitFor({ timeout: 20_000 })
       expect(asked).toContain('/api/compare')
-      const before = page.locator('.side-before option:checked')
-      if (!(await before.textContent())?.includes('unplugged')) {
+      const before = page.getByRole('combobox', { name: 'Run before the repair' })
+      await expect.poll(() => before.inputValue()).toMatch(/unplugged|mended/)
+      if (!(await before.inputValue()).includes('unplugged')) {
         await page.getByRole('button', { name: 'Swap before and after' }).first().click()
       }
       const answer = page.getByRole('region', { name: 'Did the fix work?' })

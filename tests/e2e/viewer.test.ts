@@ -83,7 +83,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await open('oil')
       const words = page.getByRole('region', { name: 'What was found' })
       const verdict = await words.locator('.verdict').textContent()
-      expect(verdict).toMatch(/Stop\s*Stop\. Do not run the engine: no oil pressure/)
+      expect(verdict).toMatch(/Stop\s*Stop\. Do not run the engine: probably no oil pressure/)
       expect(await words.locator('.steps li').first().textContent()).toContain('Stop the engine')
       expect(
         await words.getByText('No oil pressure ten seconds after firing: stop the engine.').count(),
@@ -131,6 +131,14 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       expect(await pane.locator('.causes > li').first().textContent()).toContain('5 V sensor supply')
       expect(await pane.locator('.causes > li').first().locator('input[type=checkbox]').count()).toBeGreaterThan(1)
       await expect.poll(() => pane.locator('tbody tr').count()).toBe(3)
+      expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true)
+      // It opens at what speaks for it most, with what has to do with it around that moment.
+      await expect.poll(() => page.locator('.window-words').textContent()).toMatch(/^1:52\.\d+ to 2:12\.\d+, 20 s/)
+      await page.getByRole('region', { name: /^Accelerator pedal position 1/ }).waitFor()
+      await page.getByRole('region', { name: /^Sensor supply voltage 1/ }).waitFor()
+      await pane.getByRole('button', { name: 'Plot around the onset 0:42' }).click()
+      await expect.poll(() => page.locator('.window-words').textContent()).toMatch(/^0:31\.\d+ to 0:51\.\d+, 20 s/)
+      expect(await pane.locator('h2').textContent()).toBe('Accelerator pedal position 1')
       await pane.getByRole('button', { name: /Probably follows from 3509\/4/ }).click()
       await expect.poll(() => page.locator('article.fault h2').textContent()).toBe('Sensor supply voltage 1')
       await accessible()
@@ -145,7 +153,11 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await expect
         .poll(() => page.locator('.window-words').textContent())
         .toMatch(/Mark 0:1\d\.\d+, \d+ ms from mark to cursor$/)
-      await page.getByRole('combobox', { name: 'Add a signal' }).fill('110')
+      // As fast as hands can: no letter is lost.
+      const search = page.getByRole('combobox', { name: 'Add a signal' })
+      await search.pressSequentially('coolant temperature')
+      await expect.poll(() => search.inputValue()).toBe('coolant temperature')
+      await search.fill('110')
       await page.locator('.search-list [data-highlighted]', { hasText: 'Engine coolant temperature' }).waitFor()
       await page.keyboard.press('Enter')
       await page.getByRole('region', { name: 'Engine coolant temperature', exact: true }).waitFor()
@@ -215,6 +227,17 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await expect.poll(() => page.locator('.opened h2').textContent()).toBe('61444 EEC1')
       await expect.poll(() => page.locator('.opened').textContent()).toContain('Engine speed SPN 190')
       await expect.poll(() => page.locator('.bits tbody tr').count()).toBe(8)
+      // Speed lies in bytes 4 and 5: a frame around both, with the letter it has in the list of signals.
+      const speed = page.locator('.signals-table tr', { hasText: 'Engine speed' })
+      const letter = await speed.locator('.letter').textContent()
+      const lettersOf = (byte: number) =>
+        page
+          .locator('.bits tbody tr')
+          .nth(byte - 1)
+          .locator('.bit-letter')
+          .allTextContents()
+      expect([await lettersOf(4), await lettersOf(5)]).toEqual([[letter], [letter]])
+      expect(await lettersOf(1)).toHaveLength(2)
       expect(await page.locator('.message-scroll .message-row').count()).toBeLessThan(80)
       await accessible()
     })
@@ -239,11 +262,23 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await accessible()
       await page.getByRole('link', { name: 'Back to the runs' }).click()
       await open('oil')
+      await page.getByRole('link', { name: 'Notes', exact: true }).click()
+      await page.getByRole('textbox', { name: 'Vehicle' }).fill('Rescue 7')
+      await page.locator('.keeping', { hasText: 'Saved.' }).waitFor()
       await page.getByRole('link', { name: 'Runs', exact: true }).click()
       await expect
         .poll(() => page.locator('.run-table').textContent())
-        .toMatch(/first-start\.log[\s\S]*Do not run the engine/)
+        .toMatch(/first-start\.log[\s\S]*Rescue 7: Stop\. Do not run the engine[\s\S]*cannot be read\s*letter\.txt/)
       await accessible()
+      const rows = page.locator('.run-table tbody tr')
+      const search = page.getByRole('searchbox', { name: 'Search runs' })
+      await search.fill('rescue START')
+      await expect.poll(() => rows.count()).toBe(1)
+      await search.fill('nothing like it')
+      await page.getByText('No run fits this search.').waitFor()
+      await search.fill('')
+      await page.getByRole('button', { name: 'Forget letter.txt' }).click()
+      await expect.poll(() => rows.count()).toBe(1)
     })
   })
 
@@ -263,6 +298,31 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await page.getByRole('button', { name: theme, exact: true }).click()
       expect(await accessibilityProblems(page), theme).toEqual([])
     }
+    await context.close()
+  })
+
+  it('opens three files dropped at once as a list, and says so of what cannot be read', async () => {
+    context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
+    page = await context.newPage()
+    await page.goto(site.address)
+    await page.getByRole('heading', { level: 1, name: 'Runs' }).waitFor()
+    await page.evaluate((words) => {
+      const data = new DataTransfer()
+      for (const name of ['one.log', 'two.log', 'three.log']) data.items.add(new File([words], name))
+      dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }))
+    }, logs.oil.buffer.toString())
+    await expect.poll(() => page.locator('.run-table tbody tr').count()).toBe(3)
+    // A folder comes as a file that cannot be read: only the browser's own drop makes one.
+    const devtools = await context.newCDPSession(page)
+    const data = { items: [], files: [VIEWER_DIST], dragOperationsMask: 1 }
+    for (const type of ['dragEnter', 'dragOver', 'drop'] as const) {
+      await devtools.send('Input.dispatchDragEvent', { type, x: 200, y: 300, data })
+    }
+    const refused = page.getByRole('alert').filter({ hasText: 'dist' })
+    await expect.poll(() => refused.textContent()).toContain('A folder cannot be opened: drop the log files in it.')
+    expect(await accessibilityProblems(page)).toEqual([])
+    await refused.getByRole('button', { name: 'Close' }).click()
+    await expect.poll(() => page.locator('.refused').count()).toBe(0)
     await context.close()
   })
 

@@ -1,22 +1,16 @@
-/** Diagnostic messages in words: lamps, trouble codes, freeze frames, monitors, and the rest as it is. */
+/** Diagnostic messages in words: lamps and trouble codes here, reports as the decoder words them. */
 import {
-  type CycleMonitor,
-  DIAGNOSTIC_PROBLEMS,
   type DiagnosticMessage,
-  type DiagnosticProblem,
-  decodeSignal,
-  type ExpandedFreezeFrame,
-  type FreezeFrame,
-  type FreezeFrameParameter,
   type GroupDefinition,
   LAMPS,
   type LampStatus,
-  type Monitor,
+  problemLines,
+  type ReportLine,
+  reportParts,
   type TroubleCode,
 } from '@firstcrank/decoder'
-import { findSignals } from '@firstcrank/decoder/catalog'
 import { faultTitle, fmiMeaning, fmiPlain } from './names.js'
-import { bytesText, plainLines } from './plain.js'
+import { plainLines } from './plain.js'
 import { listing, plural, wrap } from './text.js'
 import { valueText } from './value-form.js'
 
@@ -39,7 +33,7 @@ export function litLamps(lamps: LampStatus | undefined): string[] {
  * @param own definitions whose names come first
  */
 export function diagnosticLines(diagnostic: DiagnosticMessage, own: readonly GroupDefinition[]): string[] {
-  const problems = diagnostic.problems.flatMap(problemLines)
+  const problems = problemLines(diagnostic.problems).flatMap((line) => lineText(line, INDENT))
   switch (diagnostic.kind) {
     case 'fault-list': {
       const { state, lamps, faults } = diagnostic
@@ -55,19 +49,30 @@ export function diagnosticLines(diagnostic: DiagnosticMessage, own: readonly Gro
         ...problems,
       ]
     }
-    case 'freeze-frames':
-      return [...framesLines(diagnostic.frames, own, frameValues), ...problems]
-    case 'expanded-freeze-frames':
-      return [...framesLines(diagnostic.frames, own, expandedValues), ...problems]
-    case 'other':
-      return [`${INDENT}known by name only; bytes ${bytesText(diagnostic.payload) || 'none'}`]
-    default: {
+    case 'clear':
+    case 'individual-clear': {
       const { kind: _, dm: __, problems: ___, ...rest } = diagnostic
-      if (!('monitors' in rest)) return [...plainLines(rest, INDENT), ...problems]
-      const { monitors, ...others } = rest
-      return [...plainLines(others, INDENT), ...monitorLines(monitors), ...problems]
+      return [...plainLines(rest, INDENT), ...problems]
     }
+    default:
+      return reportParts(diagnostic).flatMap(({ fault, lines }) =>
+        fault === null ? lines.flatMap((line) => lineText(line, INDENT)) : frameLines(fault, lines, own),
+      )
   }
+}
+
+/** What a report says, in one line. */
+function lineText({ label, spn, value }: ReportLine, indent: string): string[] {
+  const words = typeof value === 'string' ? value.replace(/\p{C}/gu, '\ufffd') : valueText(value)
+  return wrap(`${label}${spn === null ? '' : ` (SPN ${spn})`}: ${words}`, indent)
+}
+
+function frameLines(fault: TroubleCode, lines: readonly ReportLine[], own: readonly GroupDefinition[]): string[] {
+  return [
+    ...wrap(`${troubleCodeText(fault, own)}. When it appeared:`, INDENT),
+    ...(fault.ambiguous ? wrap(readingsText(fault), `${INDENT}  `) : []),
+    ...lines.flatMap((line) => lineText(line, `${INDENT}  `)),
+  ]
 }
 
 function troubleCodeText({ spn, fmi, occurrenceCount }: TroubleCode, own: readonly GroupDefinition[]): string {
@@ -78,60 +83,4 @@ function troubleCodeText({ spn, fmi, occurrenceCount }: TroubleCode, own: readon
 function readingsText({ readings }: TroubleCode): string {
   const others = readings.map((reading) => `SPN ${reading.spn} (version ${reading.version})`)
   return `Old way to write the SPN; it can be read as ${others.join(' or ')}.`
-}
-
-function framesLines<Frame extends { readonly dtc: TroubleCode }>(
-  frames: readonly Frame[],
-  own: readonly GroupDefinition[],
-  valuesOf: (frame: Frame) => string[],
-): string[] {
-  if (frames.length === 0) return [`${INDENT}No freeze frame.`]
-  return frames.flatMap((frame) => [
-    ...wrap(`${troubleCodeText(frame.dtc, own)}. When it appeared:`, INDENT),
-    ...(frame.dtc.ambiguous ? wrap(readingsText(frame.dtc), `${INDENT}  `) : []),
-    ...valuesOf(frame).flatMap((line) => wrap(line, `${INDENT}  `)),
-  ])
-}
-
-function frameValues({ torqueMode, values, rest }: FreezeFrame): string[] {
-  return [
-    ...Object.values(values).map((value) => `${value.name} (SPN ${value.spn}): ${valueText(value)}`),
-    ...(torqueMode === null ? [] : [`Engine torque mode, byte as sent: ${bytesText(Uint8Array.of(torqueMode))}`]),
-    ...(rest.length === 0 ? [] : [`Further bytes, known to the maker: ${bytesText(rest)}`]),
-  ]
-}
-
-function expandedValues({ data, parameters }: ExpandedFreezeFrame): string[] {
-  return parameters === null
-    ? [`bytes ${bytesText(data)}; what they are is not known without a list (DM24) of the node that fits them`]
-    : parameters.map(parameterText)
-}
-
-/** A parameter by the scale the catalogue has for it, where that takes as many bytes; else its bytes. */
-function parameterText({ spn, bytes }: FreezeFrameParameter): string {
-  const signal = findSignals(spn)[0]?.signal
-  const isScaled = signal?.kind === 'numeric' && signal.bits === bytes.length * 8
-  const value = isScaled ? valueText(decodeSignal({ ...signal, at: '1' }, bytes)) : `bytes ${bytesText(bytes)}`
-  return `${faultTitle(spn)} (SPN ${spn}): ${value}`
-}
-
-/** Monitored systems by how far their tests have come. */
-function monitorLines(monitors: readonly (Monitor | CycleMonitor)[]): string[] {
-  const names = new Map<string, string[]>()
-  for (const monitor of monitors) {
-    const label = monitorState(monitor)
-    names.set(label, [...(names.get(label) ?? []), monitor.name])
-  }
-  return [...names].flatMap(([label, members]) => wrap(`monitors, ${label}: ${members.join(', ')}`, INDENT))
-}
-
-function monitorState(monitor: Monitor | CycleMonitor): string {
-  if ('supported' in monitor && monitor.supported === false) return 'not there'
-  if (monitor.complete === null) return 'not told'
-  if (monitor.complete) return 'complete'
-  return 'enabled' in monitor && monitor.enabled === false ? 'not complete and not enabled' : 'not complete'
-}
-
-function problemLines({ code, at }: DiagnosticProblem): string[] {
-  return wrap(`Wrong with it, from byte ${at + 1} on: ${DIAGNOSTIC_PROBLEMS[code]}.`, INDENT)
 }

@@ -8,8 +8,9 @@ import {
   type SignalDefinition,
   startBit,
 } from '@firstcrank/decoder'
+import { nodeRole } from '@firstcrank/decoder/catalog'
 import { widthOf } from './definition-text.js'
-import { destinationText, nodeName } from './names.js'
+import { destinationText } from './names.js'
 import { hex, pad } from './text.js'
 
 /** An identifier, a line for each field. */
@@ -43,7 +44,7 @@ export function identifierLines({
 function senderRemark(sa: number): string {
   if (sa === GLOBAL_ADDRESS) return 'means all nodes: no sender can have it'
   if (sa === NULL_ADDRESS) return 'a node that holds no address'
-  const usual = nodeName(sa)
+  const usual = nodeRole(sa)
   return usual === undefined ? '' : `usually ${usual}`
 }
 

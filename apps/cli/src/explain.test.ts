@@ -54,7 +54,7 @@ Group 61444 (F004)  EEC1, Electronic engine controller 1
 
   test('without data explains the identifier', async () => {
     const text = await explain('0CEA00F9')
-    expect(text).toContain('15-8   00000000  PDU specific        0    the destination, node 0 (Engine 1)')
+    expect(text).toContain('15-8   00000000  PDU specific        0    the destination, Engine 1 (address 0)')
     expect(text).toContain('No data given.')
   })
 
@@ -109,7 +109,7 @@ Group 61444 (F004)  EEC1, Electronic engine controller 1
       /NAME 1000810C008001A1\n.*\(function 129\), instance 1, ECU instance 4\n.*\n {2}Manufacturer 4, identity number 417/,
     ],
     ['a commanded address', ['18FED8F9', 'A10180000C81001085'], /shall take address 133\./],
-    ['readiness', ['18FECE00', '0201140107FF0301'], /^ {4}monitors, complete: misfire/m],
+    ['readiness', ['18FECE00', '0201140107FF0301'], /^ {4}Monitors, complete: misfire/m],
     ['what is wrong with a payload', ['18FECA00', '04'], /Wrong with it, from byte 2 on: the payload ends before/],
   ])('says: %s', async (_name, argv, pattern) => {
     expect(await explain(...argv)).toMatch(pattern)

@@ -1,9 +1,10 @@
 /** The machine-readable forms of faults. Fields are documented in `docs/formats.md`. */
 import type { ClearEvent, DiagnosticReport, Episode, LampChange } from '@firstcrank/decoder'
 import { diagnosticGroup, LAMPS } from '@firstcrank/decoder'
+import { nodeRole } from '@firstcrank/decoder/catalog'
 import type { FaultReport, NodeKey } from './fault-report.js'
 import { type Json, Seconds, seconds } from './json.js'
-import { fmiMeaning, nodeName, spnName } from './names.js'
+import { fmiMeaning, spnName } from './names.js'
 import { plain } from './plain.js'
 
 /** Version of the output of `faults --format json`. */
@@ -38,7 +39,7 @@ export function faultFields(report: FaultReport): { readonly [key: string]: Json
 function episodeFields(episode: Episode, report: FaultReport): { readonly [key: string]: Json } {
   const { channel, sa, spn, fmi, source, state, firstSeen, lastSeen, clearedAt, unseen } = episode
   return {
-    node: nodeName(sa, report.nameOf(channel, sa)) ?? null,
+    node: nodeRole(sa, report.nameOf(channel, sa)) ?? null,
     spn,
     name: spnName(spn, report.own) ?? null,
     fmi,

@@ -46,14 +46,14 @@ test('the text, whole', async () => {
     await faults(LOG),
   ).toBe(`2 active faults reported in 3 episodes, 2 still active at the end. 2 nodes sent DM1, the list of
 active faults; 2 nodes sent no DM1, so nothing is known of theirs.
-Lamps at the end: red stop lamp and amber warning lamp from node 0 (Engine 1); amber warning lamp
-from node 33 (Body controller).
+Lamps at the end: red stop lamp and amber warning lamp from Engine 1 (address 0); amber warning lamp
+from Body controller (address 33).
 The log is 5.500 s long; times count from its first frame, 2023-11-14 22:13:20.000 UTC.
 
 Active; still listed at the end
 
   Engine coolant temperature: voltage above normal or shorted high
-    SPN 110 FMI 3, node 0 (Engine 1)
+    SPN 110 FMI 3, Engine 1 (address 0)
     Circuit voltage too high: short to supply, lost sensor ground, or an open wire where the input
     is pulled up.
     Lamps the node asked for meanwhile: amber warning lamp and red stop lamp.
@@ -62,7 +62,7 @@ Active; still listed at the end
        5.100 s    5.100 s  still listed  2
 
   Engine oil pressure: below normal range, most severe
-    SPN 100 FMI 1, node 0 (Engine 1)
+    SPN 100 FMI 1, Engine 1 (address 0)
     The value is dangerously low.
     Lamps the node asked for meanwhile: red stop lamp and amber warning lamp.
     first seen  last seen  off the list  node's own count of occurrences
@@ -71,16 +71,17 @@ Active; still listed at the end
 Previously active (DM2): kept by the node, from this run or from before; in the last list
 
   Accelerator pedal position 1: erratic, intermittent or wrong data
-    SPN 91 FMI 2, node 0 (Engine 1)
+    SPN 91 FMI 2, Engine 1 (address 0)
     The value jumps about or cannot be right.
     first seen  last seen  off the list  node's own count of occurrences
        4.200 s    4.200 s  still listed  12
 
 Lamps asked for without a fault listed
-  node 33 (Body controller): amber warning lamp from 1.100 s
+  Body controller (address 33): amber warning lamp from 1.100 s
 
 Commands to clear faults (clearing is not repairing)
-  4.000 s  node 249 (Off-board diagnostic service tool 1) to all nodes: clear active faults (DM11)
+  4.000 s  Off-board diagnostic service tool 1 (address 249) to all nodes: clear active faults
+  (DM11)
 
 Caution: a node asked for the red stop lamp, which means stop now. What the engine maker's manual
 says of the fault comes before anything printed here.
@@ -148,11 +149,11 @@ test('with several interfaces says which, wherever a node is named', async () =>
 `
   const text = (await faults(log)).replaceAll(/\n {2,}/g, ' ').replaceAll('\n', ' ')
   for (const part of [
-    'amber warning lamp from node 0 (Engine 1) on can0;',
-    'amber warning lamp from node 0 (Engine 1) on can1;',
-    'SPN 110 FMI 3, node 0 (Engine 1) on can1',
-    'node 33 (Body controller) on can1: amber warning lamp from 1.000 s',
-    'node 249 (Off-board diagnostic service tool 1) to all nodes on can1: clear active faults (DM11)',
+    'amber warning lamp from Engine 1 (address 0) on can0;',
+    'amber warning lamp from Engine 1 (address 0) on can1;',
+    'SPN 110 FMI 3, Engine 1 (address 0) on can1',
+    'Body controller (address 33) on can1: amber warning lamp from 1.000 s',
+    'Off-board diagnostic service tool 1 (address 249) to all nodes on can1: clear active faults (DM11)',
   ]) {
     expect(text).toContain(part)
   }

@@ -1,19 +1,11 @@
 /** Names for the numbers of the bus, and how much they can be relied on. */
+import { fmiDefinition, GLOBAL_ADDRESS, type GroupDefinition, isProprietaryGroup, type Name } from '@firstcrank/decoder'
 import {
-  fmiDefinition,
-  GLOBAL_ADDRESS,
-  type GroupDefinition,
-  isProprietaryGroup,
-  type Name,
-  NULL_ADDRESS,
-} from '@firstcrank/decoder'
-import {
-  addressName,
-  DYNAMIC_ADDRESSES,
   faultName,
   findSignals,
   functionName,
   INDUSTRY_GROUPS,
+  nodeRole,
   signalsOf,
   vehicleSystemName,
 } from '@firstcrank/decoder/catalog'
@@ -24,26 +16,10 @@ export function nameFunction(name: Name): string {
   return functionName(name.function, name.industryGroup, name.vehicleSystem) ?? `function ${name.function}`
 }
 
-/**
- * What a node is: what its NAME says, else what usually has its address, else nothing.
- *
- * @returns undefined where neither is known
- */
-export function nodeName(sa: number, name: Name | null = null): string | undefined {
-  if (name !== null) {
-    const said = functionName(name.function, name.industryGroup, name.vehicleSystem)
-    if (said !== undefined) return said
-  }
-  if (sa >= NULL_ADDRESS) return undefined
-  // Without an industry group an address of the dynamic range says nothing of what its node is.
-  const isDynamic = name === null && sa >= DYNAMIC_ADDRESSES[0] && sa <= DYNAMIC_ADDRESSES[1]
-  return isDynamic ? undefined : addressName(sa, name?.industryGroup)
-}
-
-/** A node in a sentence: `node 0 (Engine 1)`. */
+/** A node in a sentence: `Engine 1 (address 0)`, or `address 40` where nobody says what it is. */
 export function nodeText(sa: number, name: Name | null = null): string {
-  const known = nodeName(sa, name)
-  return known === undefined ? `node ${sa}` : `node ${sa} (${known})`
+  const role = nodeRole(sa, name)
+  return role === undefined ? `address ${sa}` : `${role} (address ${sa})`
 }
 
 /** A destination in a sentence: `all nodes`, or the node. */

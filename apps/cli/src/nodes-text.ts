@@ -1,8 +1,8 @@
 /** The nodes of a log, and the groups each sends, for people. */
 import { GLOBAL_ADDRESS, type GroupSummary, type NodeSummary, NULL_ADDRESS } from '@firstcrank/decoder'
 import type { FaultReport } from './fault-report.js'
-import { nameField, nameFunction, nameValue, nodeName, undefinedGroup } from './names.js'
-import { type Column, count, plural, table, wrap } from './text.js'
+import { nameField, nameFunction, nameValue, nodeText, undefinedGroup } from './names.js'
+import { type Column, capital, count, plural, table, wrap } from './text.js'
 import { secondsText } from './time.js'
 
 /** Node after node, each with its groups; the columns' titles once for all. */
@@ -18,8 +18,8 @@ export function nodesText({ summary, start }: FaultReport): string[] {
   })
   return [
     'Nodes and the groups they send (period: median of the intervals; jitter: their standard deviation;',
-    'gaps: intervals of more than three periods, holes of the recorder left out). In brackets stands what',
-    "the node's NAME says, or else what usually has the address.",
+    'gaps: intervals of more than three periods, holes of the recorder left out). A node is called what its',
+    'NAME says, or else what usually has the address.',
     titles,
     ...lines,
   ]
@@ -27,12 +27,12 @@ export function nodesText({ summary, start }: FaultReport): string[] {
 
 function headText(node: NodeSummary, where: string, start: number): string[] {
   const { sa, name, frames, firstTime, lastTime } = node
-  const usual = nodeName(sa, name)
-  const what = sa === NULL_ADDRESS ? 'no address' : sa === GLOBAL_ADDRESS ? 'not a source address' : usual
+  const none = sa === NULL_ADDRESS ? 'no address' : sa === GLOBAL_ADDRESS ? 'not a source address' : undefined
+  const who = none === undefined ? nodeText(sa, name) : `address ${sa} (${none})`
   const claim = name === null && sa < NULL_ADDRESS ? '; no address claim seen' : ''
   const seen = `${plural(frames, 'frame')}, ${secondsText(firstTime - start)} to ${secondsText(lastTime - start)}`
   return [
-    ...wrap(`${where}node ${sa}${what === undefined ? '' : ` (${what})`}: ${seen}${claim}`),
+    ...wrap(`${where === '' ? capital(who) : where + who}: ${seen}${claim}`),
     ...(name === null ? [] : wrap(nameText(name), '  ')),
     ...node.identifications.flatMap(({ kind, fields }) => {
       const texts = fields.flatMap(({ name: title, status, text }) =>

@@ -34,7 +34,7 @@ describe('other diagnostic messages', () => {
     const text = await faults(LOG)
     expect(text.slice(text.indexOf('Other diagnostic'))).toBe(`Other diagnostic messages, the latest of each
 
-  DM4, Freeze frame parameters: node 0 (Engine) to all nodes, 1.100 s
+  DM4, Freeze frame parameters: Engine 1 (address 0) to all nodes, 1.100 s
     SPN 110 FMI 3: Engine coolant temperature: voltage above normal or shorted high; 1 occurrence.
     When it appeared:
       Engine intake manifold 1 pressure (SPN 102): 160 kPa
@@ -45,38 +45,37 @@ describe('other diagnostic messages', () => {
       Engine torque mode, byte as sent: 10
       Further bytes, known to the maker: 99
 
-  DM5, Diagnostic readiness 1: node 0 (Engine) to all nodes, 3.000 s
-    values:
-      Active trouble codes (SPN 1218): 1 count
-      Previously active trouble codes (SPN 1219): 3 count
-    compliance code: 20
-    compliance: HD OBD
-    monitors, complete: misfire, fuel system, comprehensive component, catalyst, heated catalyst
-    monitors, not there: evaporative system, secondary air system, air conditioning refrigerant,
+  DM5, Diagnostic readiness 1: Engine 1 (address 0) to all nodes, 3.000 s
+    Active trouble codes (SPN 1218): 1 count
+    Previously active trouble codes (SPN 1219): 3 count
+    Built to comply with (SPN 1220): HD OBD (code 20)
+    Monitors, complete: misfire, fuel system, comprehensive component, catalyst, heated catalyst
+    Monitors, not there: evaporative system, secondary air system, air conditioning refrigerant,
     exhaust gas sensor, exhaust gas sensor heater, exhaust gas recirculation and variable valve
     timing, boost pressure control, diesel particulate filter, NOx converting catalyst or adsorber,
     NMHC converting catalyst
-    monitors, not complete: cold start aid
+    Monitors, not complete: cold start aid
 
-  DM24, Supported parameters: node 0 (Engine) to all nodes, 4.100 s
-    supported:
-      - spn 190, in freeze frame yes, in data stream yes, in test results yes, bytes 2
-      - spn 110, in freeze frame yes, in data stream yes, in test results yes, bytes 1
+  DM24, Supported parameters: Engine 1 (address 0) to all nodes, 4.100 s
+    In the freeze frame, in this order: Engine speed (SPN 190, 2 bytes); Engine coolant temperature
+    (SPN 110, 1 byte)
+    Sent as ordinary data: Engine speed (SPN 190); Engine coolant temperature (SPN 110)
+    With test results: Engine speed (SPN 190); Engine coolant temperature (SPN 110)
 
-  DM25, Expanded freeze frame: node 0 (Engine) to all nodes, 5.000 s
+  DM25, Expanded freeze frame: Engine 1 (address 0) to all nodes, 5.000 s
     SPN 100 FMI 1: Engine oil pressure: below normal range, most severe; 1 occurrence. When it
     appeared:
       Engine speed (SPN 190): 700.000 rpm
       Engine coolant temperature (SPN 110): 50 °C
 
-  DM25, Expanded freeze frame: node 3 (Transmission 1) to all nodes, 6.000 s
+  DM25, Expanded freeze frame: Transmission 1 (address 3) to all nodes, 6.000 s
     SPN 100 FMI 1: Engine oil pressure: below normal range, most severe; 1 occurrence. When it
     appeared:
-      bytes E0155A; what they are is not known without a list (DM24) of the node that fits them
+      Bytes, without a list (DM24) of the node that fits them: E0155A
 
-  DM14, Memory access request: node 249 (Off-board diagnostic service tool 1) to node 0 (Engine),
-  7.500 s
-    known by name only; bytes 0102030405060708
+  DM14, Memory access request: Off-board diagnostic service tool 1 (address 249) to Engine 1
+  (address 0), 7.500 s
+    Known by name only; bytes: 0102030405060708
 
   1 more message of other content; --format json has all.
 `)

@@ -7,10 +7,11 @@ import {
   type Name,
   type NodeSummary,
 } from '@firstcrank/decoder'
+import { nodeRole } from '@firstcrank/decoder/catalog'
 import type { FaultReport } from './fault-report.js'
 import { faultFields } from './faults-json.js'
 import { type Json, Seconds, seconds } from './json.js'
-import { nameFunction, nameValue, nodeName } from './names.js'
+import { nameFunction, nameValue } from './names.js'
 import { frameCounts, incompleteCount } from './summary-counts.js'
 import { channelTraffic, verdictOf } from './verdict.js'
 
@@ -95,7 +96,7 @@ function nodeJson(node: NodeSummary, summary: LogSummary): Json {
   return {
     channel: channelName(summary, node.channel),
     sa: node.sa,
-    usually: nodeName(node.sa) ?? null,
+    usually: nodeRole(node.sa) ?? null,
     name: node.name === null ? null : nameJson(node.name),
     held: node.holdings.map(({ name, from, until }) => ({
       name: nameValue(name),

@@ -3,7 +3,7 @@ import { type LogSummary, NODE_EVENTS, NULL_ADDRESS, PROBLEMS, TRANSPORT_EVENTS 
 import { findGroup } from '@firstcrank/decoder/catalog'
 import type { FaultReport } from './fault-report.js'
 import { faultLines, verdictText } from './faults-text.js'
-import { nodeName, nodeText } from './names.js'
+import { nodeText } from './names.js'
 import { nodesText } from './nodes-text.js'
 import { frameCounts, incompleteCount } from './summary-counts.js'
 import { capital, count, firstFew, labelled, listing, percent, plural, wrap } from './text.js'
@@ -54,10 +54,7 @@ const NODES_NAMED = 8
 function speakersText(summary: LogSummary, channel: number): string[] {
   const speakers = summary.nodes.filter((node) => node.channel === channel && node.sa < NULL_ADDRESS)
   if (speakers.length === 0) return []
-  const named = speakers.map(({ sa, name }) => {
-    const what = nodeName(sa, name)
-    return what === undefined ? String(sa) : `${sa} (${what})`
-  })
+  const named = speakers.map(({ sa, name }) => nodeText(sa, name))
   return wrap(`${plural(speakers.length, 'node')}: ${firstFew(named, NODES_NAMED)}.`, '  ')
 }
 
@@ -187,13 +184,14 @@ function requestsText({ summary, nameOf }: FaultReport): string[] {
   const open = requests.filter((row) => row.unanswered > 0 || refusedBy(row) > 0)
   const lines = open.map((row) => {
     const asked = row.asked === 255 ? 'all nodes' : nodeText(row.asked, nameOf(row.channel, row.asked))
+    const asker = nodeText(row.asker, nameOf(row.channel, row.asker))
     const parts = [
       ...(refusedBy(row) > 0 ? [`${count(refusedBy(row))} refused`] : []),
       ...(row.unanswered > 0 ? [`${count(row.unanswered)} unanswered`] : []),
     ]
     const group = findGroup(row.pgn)?.acronym
     const what = group === undefined ? `PGN ${row.pgn}` : `PGN ${row.pgn} (${group})`
-    return `node ${row.asker} asked ${asked} for ${what} ${plural(row.requests, 'time')}: ${listing(parts)}`
+    return `${capital(asker)} asked ${asked} for ${what} ${plural(row.requests, 'time')}: ${listing(parts)}`
   })
   const more = lines.length - UNANSWERED_SHOWN
   return [

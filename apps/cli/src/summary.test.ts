@@ -37,10 +37,11 @@ const json = async (log: string, ...argv: string[]) => JSON.parse(await summary(
 
 describe('the first lines of the text', () => {
   test('say what a tired person wants to know', async () => {
-    expect((await summary(LOG)).split('\n').slice(0, 8)).toEqual([
+    expect((await summary(LOG)).split('\n').slice(0, 9)).toEqual([
       '5.000 s from 2023-11-14 22:13:20.000 UTC, on can0 and can1.',
       'can0: J1939; 84.6 % of its frames are of groups known here, 15.4 % of ones only their makers define.',
-      '  3 nodes: 0 (Engine 1), 128 (Door controller) and 249 (Off-board diagnostic service tool 1).',
+      '  3 nodes: Engine 1 (address 0), Door controller (address 128) and Off-board diagnostic service tool',
+      '  1 (address 249).',
       'can1: no J1939; no frame with a 29-bit identifier.',
       '4 active faults reported, 4 still active at the end. 1 node sent DM1, the list of active faults; 2',
       'nodes sent no DM1, so nothing is known of theirs.',
@@ -105,7 +106,10 @@ describe('the details', () => {
     ['the assumed bit rate', /^Bus load {6}can0: .*250 kbit\/s\n {14}\(assumed\)\.$/m],
     ['messages of several frames', /^Multi-packet {2}1 message put together, none incomplete\.$/m],
     ['requests', /^Requests {6}2 asked, 1 answered, 0 refused, 1 unanswered\.$/m],
-    ['the unanswered one', /^ {14}node 249 asked node 0 \(Engine 1\) for PGN 65257 \(LFC\) 1 time: 1 unanswered$/m],
+    [
+      'the unanswered one',
+      /^ {14}Off-board diagnostic service tool 1 \(address 249\) asked Engine 1 \(address 0\) for PGN\n {14}65257 \(LFC\) 1 time: 1 unanswered$/m,
+    ],
     [
       'faults, a line each',
       /^ {2}DM1 {4}128 {2}520307 {4}2 {2}SPN 520307, not in the public list .*0\.550 s {4}end {9}1$/m,

@@ -4,7 +4,8 @@ import { RunPage } from './pages/run-page.js'
 import { RunsPage } from './pages/runs-page.js'
 import { Later } from './parts/later.js'
 import { SettingsBar } from './parts/settings-bar.js'
-import { openFiles } from './recording/take-file.js'
+import { TakenFiles } from './parts/taken-files.js'
+import { type FileFailure, openFiles } from './recording/take-file.js'
 import { useRoute } from './state/location.js'
 import { compareRoute, formatRoute } from './state/route.js'
 import { text } from './words/text.js'
@@ -16,7 +17,15 @@ const loadLive = () => import('./pages/live-page.js').then(({ LivePage }) => Liv
 export function App() {
   const route = useRoute()
   const [dropping, setDropping] = useState(false)
-  const [failure, setFailure] = useState<string | null>(null)
+  const [taking, setTaking] = useState<readonly string[]>([])
+  const [failures, setFailures] = useState<readonly FileFailure[]>([])
+  const take = (files: readonly File[]): void => {
+    setFailures([])
+    setTaking(files.map(({ name }) => name))
+    openFiles(files)
+      .then(setFailures, reportError)
+      .finally(() => setTaking([]))
+  }
 
   useEffect(() => {
     const over = (event: DragEvent): void => {
@@ -30,7 +39,7 @@ export function App() {
     const drop = (event: DragEvent): void => {
       event.preventDefault()
       setDropping(false)
-      openFiles([...(event.dataTransfer?.files ?? [])]).catch((error: unknown) => setFailure(String(error)))
+      take([...(event.dataTransfer?.files ?? [])])
     }
     addEventListener('dragover', over)
     addEventListener('dragleave', leave)
@@ -67,12 +76,8 @@ export function App() {
         </nav>
       </header>
       <SettingsBar />
-      {failure !== null && (
-        <p class="note" role="alert">
-          {failure}
-        </p>
-      )}
-      {route.page === 'runs' && <RunsPage onFile={(file) => openFiles([file])} />}
+      <TakenFiles taking={taking} failures={failures} onClose={() => setFailures([])} />
+      {route.page === 'runs' && <RunsPage onFiles={take} />}
       {route.page === 'run' && <RunPage route={route} />}
       {route.page === 'compare' && <Later load={loadCompare} props={{ state: route.compare }} />}
       {route.page === 'live' && <Later load={loadLive} props={{ source: route.source }} />}

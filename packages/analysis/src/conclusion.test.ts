@@ -76,7 +76,7 @@ describe('the verdict', () => {
 
   it('begins with stop where somebody has to', () => {
     expect(conclude(some('pass', 1), START, [group(100, 1)]).verdict).toMatch(
-      /^Stop\. Do not run the engine: no oil pressure \(probable\)\./,
+      /^Stop\. Do not run the engine: probably no oil pressure\./,
     )
   })
 
@@ -90,8 +90,8 @@ describe('the verdict', () => {
     const [cause] = group(110, 0).causes
     const perhaps = { ...group(110, 0), causes: [{ ...cause, title: 'A leak', confidence: 'possible' as const }] }
     const reported = { ...group(110, 0), causes: [{ ...cause, title: 'A leak', confidence: 'unsupported' as const }] }
-    expect(conclude([], START, [perhaps]).verdict).toContain(': a leak (possible).')
-    expect(conclude([], START, [reported]).answer.wrong).toBe('A leak (reported, not shown by a value).')
+    expect(conclude([], START, [perhaps]).verdict).toContain(': possibly a leak.')
+    expect(conclude([], START, [reported]).answer.wrong).toBe('Reported, but shown by no value: a leak.')
   })
 
   it('says when nothing could be judged', () => {
@@ -177,7 +177,7 @@ describe('was the first start good?', () => {
 describe('the other answers', () => {
   it('name what is wrong and the first step', () => {
     const { answer } = conclude([], START, [group(100, 1)])
-    expect(answer.wrong).toBe('No oil pressure (probable).')
+    expect(answer.wrong).toBe('Probably no oil pressure.')
     expect(answer.first).toBe('Key off: stop the engine. Measure with a mechanical gauge.')
   })
 

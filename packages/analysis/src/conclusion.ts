@@ -83,12 +83,12 @@ function verdictOf(
   }
 }
 
-/** A title, and how sure it is where it is a cause; a check says itself what became of it. */
+/** A title, and before it how sure it is where it is a cause; a check says itself what became of it. */
 function named({ title, confidence }: Finding): string {
-  return confidence === null ? title : `${title} (${SURE[confidence]})`
+  return confidence === null ? title : `${SURE[confidence]} ${lowered(title)}`
 }
 
-const SURE = { probable: 'probable', possible: 'possible', unsupported: 'reported, not shown by a value' } as const
+const SURE = { probable: 'Probably', possible: 'Possibly', unsupported: 'Reported, but shown by no value:' } as const
 
 /** Faults of all nodes that were listed as active. */
 function activeFaults(groups: readonly FaultGroup[]): number {

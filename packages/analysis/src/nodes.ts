@@ -1,6 +1,6 @@
 /** What to call a node: by the function of its NAME where it claimed one, else by its preferred address. */
 import type { Name, Recording } from '@firstcrank/decoder'
-import { addressName, functionName } from '@firstcrank/decoder/catalog'
+import { nodeRole } from '@firstcrank/decoder/catalog'
 
 /** The NAME that claimed an address last, by `channel number * 256 + sa`. */
 function lastNames(recording: Recording): ReadonlyMap<number, Name> {
@@ -23,11 +23,7 @@ export class NodeTitles {
 
   /** @param channel number of the interface */
   of(channel: number, sa: number): string {
-    const name = this.#names.get(channel * 256 + sa)
-    const claimed = name && functionName(name.function, name.industryGroup, name.vehicleSystem)
-    const usual = addressName(sa, name?.industryGroup)
-    // Where both say the same, the address also tells which of several: `Engine 1`, not `Engine`.
-    const role = claimed === undefined || usual?.replace(/ \d+$/, '') === claimed ? usual : claimed
+    const role = nodeRole(sa, this.#names.get(channel * 256 + sa))
     return role === undefined ? `Address ${sa}` : `${role} (address ${sa})`
   }
 }

@@ -13,6 +13,7 @@ import {
   SECOND,
   slope,
   stretches,
+  touchesAny,
   validOf,
   valueAt,
   valuesAt,
@@ -168,6 +169,20 @@ test('the running median is the median of every window', () => {
       numbers.forEach((_, i) => {
         expect(running.value[i]).toBe(median(numbers.slice(Math.max(0, i - width), i + 1)))
       })
+    }),
+  )
+})
+
+test('asked in order of time, touching any of some spans is touching one of them', () => {
+  const span = fc.tuple(fc.nat(60), fc.nat(20)).map(([from, length]) => ({ from, to: from + length }))
+  fc.assert(
+    fc.property(fc.array(span, { maxLength: 6 }), fc.array(fc.nat(8), { minLength: 2 }), (spans, steps) => {
+      const times = runningSums(steps)
+      const touches = touchesAny(spans)
+      for (let i = 1; i < times.length; i++) {
+        const [from, to] = [times[i - 1] as number, times[i] as number]
+        expect(touches(from, to)).toBe(spans.some((one) => one.from <= to && one.to >= from))
+      }
     }),
   )
 })

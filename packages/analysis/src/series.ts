@@ -291,6 +291,22 @@ export function without(span: Span, others: readonly Span[]): Span[] {
   return parts
 }
 
+/**
+ * Tells whether a stretch touches any of some spans, both ends included. It is asked in order of time, for
+ * each span is looked at only once: a long recording has half a million stretches and a thousand spans.
+ */
+export function touchesAny(spans: readonly Span[]): (from: number, to: number) => boolean {
+  const ordered = [...spans].sort((a, b) => a.from - b.from)
+  let next = 0
+  let until = Number.NEGATIVE_INFINITY
+  return (from, to) => {
+    for (; next < ordered.length && (ordered[next] as Span).from <= to; next++) {
+      until = Math.max(until, (ordered[next] as Span).to)
+    }
+    return until >= from
+  }
+}
+
 /** The common part of two spans; undefined where they do not touch. */
 export function overlap(a: Span, b: Span): Span | undefined {
   const from = Math.max(a.from, b.from)

@@ -42,6 +42,7 @@ export {
   type RecordingOptions,
   type SignalQuery,
 } from './recording/recording.js'
+export { problemLines, type ReportLine, type ReportPart, reportParts } from './recording/report-parts.js'
 export { type Samples, Signal, type StatusInterval } from './recording/signal.js'
 export { type LogSource, LogSourceError, type LogSourceErrorCode } from './recording/source.js'
 export type { Stream } from './recording/stream.js'

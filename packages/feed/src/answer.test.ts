@@ -4,7 +4,7 @@ import { describe, expect, test } from 'vitest'
 import { type AskableRecording, answerRequest, findSignal } from './answer.js'
 import { type ColumnEntry, decodeFrame } from './column-frame.js'
 import { overviewOf } from './decimate.js'
-import { recordingInfo } from './recording-info.js'
+import { type RecordingInfo, recordingInfo } from './recording-info.js'
 import {
   type CheckedRequest,
   type MessagesPage,
@@ -39,6 +39,25 @@ const askable: AskableRecording = {
 const ask = (request: unknown): unknown => answerRequest(askable, recordingRequest.parse(request) as CheckedRequest)
 const windowOf = (query: object): readonly ColumnEntry[] =>
   decodeFrame(ask({ ask: 'window', query }) as Uint8Array).entries
+
+describe('the longest silence of a stream', () => {
+  const at = [0, 0.1, 0.2, 0.9, 1.0, 41.0, 41.1]
+  const log = at.map((seconds) => `${stamp(START + seconds * 1e6)} can0 18FEF100#FFFFFFFFFFFFFFFF\n`).join('')
+  const silenceIn = async (complete: boolean) => {
+    const recording = await openRecording(new TextEncoder().encode(log))
+    const answer = answerRequest({ recording, epoch: 'e', complete }, { ask: 'info' }) as RecordingInfo
+    return answer.streams[0]?.silence
+  }
+
+  test('is between two messages, and not where nothing was recorded at all', async () => {
+    expect(await silenceIn(true)).toEqual({ from: START + 200_000, to: START + 900_000 })
+  })
+
+  test('is not told while the log is being read, and of one message', async () => {
+    expect(await silenceIn(false)).toBeNull()
+    expect(recordingInfo.parse(ask({ ask: 'info' })).streams.find(({ count }) => count === 1)?.silence).toBeNull()
+  })
+})
 
 describe('info', () => {
   const info = recordingInfo.parse(ask({ ask: 'info' }))

@@ -1,5 +1,5 @@
 /** Requests answered from a recording in this program: what a worker and a server's thread both run. */
-import type { GroupDefinition, Recording, Signal } from '@firstcrank/decoder'
+import type { GroupDefinition, Recording, Signal, Stream } from '@firstcrank/decoder'
 import { decodeSignal } from '@firstcrank/decoder'
 import { type ColumnEntry, encodeFrame } from './column-frame.js'
 import { describeRecording, type RecordingParts } from './describe.js'
@@ -23,6 +23,12 @@ export interface AskableRecording {
   readonly complete: boolean
   /** Makes the report on it; the analysis is not known here. */
   readonly report?: (recording: Recording) => unknown
+}
+
+/** Microseconds. */
+interface Span {
+  readonly from: number
+  readonly to: number
 }
 
 const valid = new WeakMap<Signal, { readonly rows: number; readonly found: boolean }>()
@@ -70,6 +76,7 @@ export function findSignal(recording: Recording, ref: SignalRef): Signal {
 
 function partsOf({ recording, epoch, complete }: AskableRecording): RecordingParts {
   const { reader, bus } = recording.log
+  const pauses = [...reader.clock.holes.kept, ...reader.clock.jumps.kept]
   return {
     epoch,
     complete,
@@ -85,6 +92,7 @@ function partsOf({ recording, epoch, complete }: AskableRecording): RecordingPar
       count: stream.count,
       firstTime: stream.count > 0 ? stream.time(0) : null,
       lastTime: stream.count > 0 ? stream.time(stream.count - 1) : null,
+      silence: complete ? silenceOf(stream, pauses) : null,
       group: recording.catalogue.find(stream.pgn),
     })),
     signals: recording.signals().map((signal) => ({
@@ -96,6 +104,23 @@ function partsOf({ recording, epoch, complete }: AskableRecording): RecordingPar
     })),
     loads: recording.summary()?.loads ?? [],
   }
+}
+
+const silences = new WeakMap<Stream, Span | null>()
+
+/** The longest time between two messages, where the recorder did not pause; worked out once. */
+function silenceOf(stream: Stream, holes: readonly Span[]): Span | null {
+  const known = silences.get(stream)
+  if (known !== undefined) return known
+  let longest: Span | null = null
+  const times = stream.times()
+  for (let row = 1; row < times.length; row++) {
+    const [from, to] = [times[row - 1] as number, times[row] as number]
+    if (longest !== null && to - from <= longest.to - longest.from) continue
+    if (!holes.some((hole) => hole.from < to && hole.to > from)) longest = { from, to }
+  }
+  silences.set(stream, longest)
+  return longest
 }
 
 /** Whether any message holds a value; asked again while a recording grows, only what is new is looked at. */

@@ -1,15 +1,19 @@
 /** A recording, whole, being read or live → {@link RecordingInfo}. */
-import type {
-  BusDecoder,
-  BusEvent,
-  Episode,
-  GroupDefinition,
-  LogReader,
-  Name,
-  SignalDefinition,
+import {
+  type BusDecoder,
+  type BusEvent,
+  type Episode,
+  type GroupDefinition,
+  type LogReader,
+  type Name,
+  PROBLEMS,
+  type SignalDefinition,
 } from '@firstcrank/decoder'
 import { addressName, faultName, functionName } from '@firstcrank/decoder/catalog'
+import { describeReports } from './describe-reports.js'
 import type { EventInfo, FaultInfo, NodeInfo, RecordingInfo, SignalInfo, StreamInfo } from './recording-info.js'
+
+const PROBLEM_MEANING = new Map<string, string>(PROBLEMS.map(({ code, meaning }) => [code, meaning]))
 
 /** A stream of messages, as far as it is described. */
 export interface StreamFacts {
@@ -22,6 +26,8 @@ export interface StreamFacts {
   /** Microseconds; null where it has no message. */
   readonly firstTime: number | null
   readonly lastTime: number | null
+  /** Longest time between two messages; null where it is not known. */
+  readonly silence: { readonly from: number; readonly to: number } | null
   /** Undefined where nobody has defined it. */
   readonly group: GroupDefinition | undefined
 }
@@ -30,7 +36,7 @@ export interface StreamFacts {
 export interface SignalFacts {
   readonly group: GroupDefinition
   readonly definition: SignalDefinition
-  readonly stream: Omit<StreamFacts, 'group' | 'firstTime' | 'lastTime'>
+  readonly stream: Omit<StreamFacts, 'group' | 'firstTime' | 'lastTime' | 'silence'>
   readonly instance: number | undefined
   readonly valid: boolean
 }
@@ -79,7 +85,7 @@ export function describeRecording(parts: RecordingParts): RecordingInfo {
     channels: [...reader.keys.channels],
     counts: { ...reader.counts },
     problems: {
-      counts: reader.problems.counts().map((entry) => ({ ...entry })),
+      counts: reader.problems.counts().map((entry) => ({ ...entry, meaning: PROBLEM_MEANING.get(entry.code) ?? '' })),
       first: reader.problems.kept.map((entry) => ({ ...entry })),
     },
     clock: {
@@ -100,6 +106,7 @@ export function describeRecording(parts: RecordingParts): RecordingInfo {
       source,
       changes: changes.map(({ time, lamps }) => ({ time, lamps: { ...lamps } })),
     })),
+    ...describeReports(bus, channel),
     events: events.slice(0, MAX_EVENTS).map((event) => describeEvent(event, channel(event.channel))),
     loads: loads.map(({ channel: number, bitRate, frames, mean, maximum }) => ({
       channel: channel(number),
@@ -171,7 +178,7 @@ function describeNodes(bus: BusDecoder, channel: (number: number) => string): No
 }
 
 function describeStream(stream: StreamFacts, channel: (number: number) => string): StreamInfo {
-  const { priority, pgn, sa, da, count, firstTime, lastTime, group } = stream
+  const { priority, pgn, sa, da, count, firstTime, lastTime, silence, group } = stream
   const period = count > 1 && firstTime !== null && lastTime !== null ? (lastTime - firstTime) / (count - 1) : null
   return {
     channel: channel(stream.channel),
@@ -185,6 +192,7 @@ function describeStream(stream: StreamFacts, channel: (number: number) => string
     firstTime,
     lastTime,
     period,
+    silence: silence && { ...silence },
   }
 }
 

@@ -4,6 +4,7 @@ import { address, channelName, groupNumber, micros } from './signal-ref.js'
 
 const count = z.int().min(0)
 const maybeTime = micros.nullable()
+const gap = z.object({ from: micros, to: micros })
 
 /** A signal that can be asked for. */
 export const signalInfo = z
@@ -42,6 +43,11 @@ export const streamInfo = z
     firstTime: maybeTime,
     lastTime: maybeTime,
     period: z.number().nullable().describe('Mean microseconds from message to message; null for fewer than two'),
+    silence: gap
+      .nullable()
+      .describe(
+        'Longest time between two messages, the recorder’s own holes left out; null for fewer than two, and of what is still being read or goes on',
+      ),
   })
   .meta({ id: 'StreamInfo' })
 
@@ -89,6 +95,56 @@ export const faultInfo = z
 
 export type FaultInfo = z.infer<typeof faultInfo>
 
+/** One thing a report says. */
+export const reportLine = z
+  .object({
+    label: z.string(),
+    spn: z.int().nullable().describe('The parameter it is about; null of all else'),
+    value: z.union([z.number(), z.string()]).nullable().describe('A number or words; null unless the status is valid'),
+    status: z.string().describe('As of any value: valid, not-available and others'),
+    unit: z.string().nullable().describe('Of a number; null where it has none'),
+    resolution: z.number().nullable().describe('Smallest step, of a number; null of words'),
+  })
+  .meta({ id: 'ReportLine' })
+
+export type ReportLine = z.infer<typeof reportLine>
+
+/** What a node said in a diagnostic message that is neither a fault list nor a clear command. */
+export const reportInfo = z
+  .object({
+    channel: channelName,
+    sa: address,
+    da: address,
+    pgn: groupNumber,
+    dm: z.int().describe('Number of the diagnostic message: 4 for DM4'),
+    name: z.string(),
+    kind: z.string().describe('freeze-frames, expanded-freeze-frames, readiness-1 and others'),
+    firstTime: micros,
+    lastTime: micros,
+    count: count.describe('Messages with this content'),
+    parts: z
+      .array(
+        z.object({
+          fault: z
+            .object({
+              spn: z.int(),
+              fmi: z.int(),
+              name: z.string().nullable().describe('What the SPN stands for; null where nobody knows'),
+              meaning: z.string().nullable().describe('The failure mode in the standard’s words'),
+              ambiguous: z.boolean().describe('Whether the SPN is only the likely one'),
+              count: z.int().nullable().describe('The node’s own count'),
+            })
+            .nullable()
+            .describe('Of a freeze frame the fault it was kept for; null of all else'),
+          lines: z.array(reportLine),
+        }),
+      )
+      .describe('What it says: a part for each freeze frame, one for all else'),
+  })
+  .meta({ id: 'ReportInfo' })
+
+export type ReportInfo = z.infer<typeof reportInfo>
+
 /** Something that happened on the bus beside values. */
 export const eventInfo = z
   .object({
@@ -105,7 +161,6 @@ export const eventInfo = z
 
 export type EventInfo = z.infer<typeof eventInfo>
 
-const gap = z.object({ from: micros, to: micros })
 const listOf = <T extends z.ZodType>(item: T) => z.object({ total: count, kept: z.array(item) })
 
 const clockInfo = z.object({
@@ -147,7 +202,7 @@ export const recordingInfo = z
       fd: count,
     }),
     problems: z.object({
-      counts: z.array(z.object({ code: z.string(), count, lost: z.boolean() })),
+      counts: z.array(z.object({ code: z.string(), count, lost: z.boolean(), meaning: z.string() })),
       first: z.array(z.object({ code: z.string(), line: count, text: z.string() })),
     }),
     clock: clockInfo,
@@ -163,6 +218,10 @@ export const recordingInfo = z
         changes: z.array(z.object({ time: micros, lamps })),
       }),
     ),
+    reports: z
+      .array(reportInfo)
+      .describe('Freeze frames, readiness and other diagnostic reports: each content once, in order of its first time'),
+    reportsDropped: count.describe('Contents of reports that are not told, because there are too many'),
     events: z.array(eventInfo),
     loads: z.array(loadInfo).describe('Empty where the load was not worked out'),
   })

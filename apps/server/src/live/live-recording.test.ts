@@ -46,6 +46,20 @@ describe('a live recording', async () => {
     expect(info.complete).toBe(false)
   })
 
+  test('has the same diagnostic reports', () => {
+    const log =
+      '(1700000000.000000) can0 18FECE00#0203140703000000\n(1700000003.000000) can0 18D903F9#0102030405060708\n'
+    const { reports, reportsDropped } = ask(live(FOREVER, new TextEncoder().encode(log)), {
+      ask: 'info',
+    }) as RecordingInfo
+    expect(reportsDropped).toBe(0)
+    expect(reports.map(({ dm, sa, count }) => [dm, sa, count])).toEqual([
+      [5, 0, 1],
+      [14, 249, 1],
+    ])
+    expect(info.reports).toEqual(wholeInfo.reports)
+  })
+
   test('has the same signals', () => {
     const names = (from: RecordingInfo) => from.signals.map(({ valid: _, ...signal }) => signal)
     expect(names(info)).toEqual(names(wholeInfo))

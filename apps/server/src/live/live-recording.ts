@@ -168,6 +168,7 @@ export class LiveRecording {
         count: stream.count,
         firstTime: stream.count > 0 ? stream.firstTime : null,
         lastTime: stream.count > 0 ? stream.lastTime : null,
+        silence: null,
         group: stream.group,
       })),
       signals: streams.flatMap((stream) => this.#signalsOf(stream)),

@@ -32,6 +32,8 @@ export interface PlotSpec {
   readonly bands: readonly LimitBand[]
   /** Least height of the value axis, in the unit shown: noise must not look like a mountain. */
   readonly leastSpan: number
+  /** Whether the value axis begins at zero: of counts, where only then heights can be compared. */
+  readonly fromZero?: boolean
 }
 
 /** A plot that is on the page. */
@@ -143,7 +145,7 @@ function valueRange(data: Aligned, from: number, to: number, spec: PlotSpec): [n
   const seen = extentOf(data, from, to)
   const limits = spec.bands.filter((band) => band.from <= to && band.to >= from).flatMap(({ low, high }) => [low, high])
   if (seen === null && limits.length === 0) return [0, 1]
-  const all = [...(seen ?? []), ...limits]
+  const all = [...(seen ?? []), ...limits, ...(spec.fromZero ? [0] : [])]
   const least = Math.min(...all)
   const greatest = Math.max(...all)
   const missing = Math.max(0, spec.leastSpan - (greatest - least)) / 2

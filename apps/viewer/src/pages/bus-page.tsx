@@ -4,6 +4,7 @@ import { normalizeProps, useMachine } from '@zag-js/preact'
 import * as tabs from '@zag-js/tabs'
 import { EventTable, FileProblems } from '../parts/bus-events.js'
 import { LoadPart } from '../parts/bus-load.js'
+import { BusReports } from '../parts/bus-reports.js'
 import { GroupTable, NodeTable } from '../parts/bus-tables.js'
 import { MessageList } from '../parts/message-list.js'
 import type { OpenRun } from '../recording/use-run.js'
@@ -11,7 +12,7 @@ import { changeBus } from '../state/location.js'
 import type { BusState } from '../state/route.js'
 import { text } from '../words/text.js'
 
-const PARTS = ['nodes', 'groups', 'load', 'events', 'problems', 'frames'] as const
+const PARTS = ['nodes', 'groups', 'reports', 'load', 'events', 'problems', 'frames'] as const
 
 interface BusPageProps {
   readonly run: OpenRun
@@ -56,7 +57,9 @@ function Part({ part, run, info, state }: BusPageProps & { readonly part: (typeo
     case 'nodes':
       return <NodeTable info={info} />
     case 'groups':
-      return <GroupTable info={info} sa={state.sa} />
+      return <GroupTable run={run.id} info={info} sa={state.sa} />
+    case 'reports':
+      return <BusReports run={run.id} info={info} />
     case 'load':
       return <LoadPart source={run.source} info={info} />
     case 'events':

@@ -11,6 +11,7 @@ import { CompareVerdict } from '../parts/compare-verdict.js'
 import { CompareVitals } from '../parts/compare-vitals.js'
 import { plainModel } from '../parts/model.js'
 import { saveFile } from '../parts/save-file.js'
+import { failureWords } from '../parts/taken-files.js'
 import { type PairState, usePair } from '../recording/use-pair.js'
 import type { OpenRun } from '../recording/use-run.js'
 import type { UnitChoice } from '../state/choices.js'
@@ -143,7 +144,6 @@ function Empty({ state }: { readonly state: CompareState }) {
 
 function Failures({ pair }: { readonly pair: PairState }) {
   const { problems } = compareText
-  const told = (code: string): string => text.failure.byCode[code] ?? text.failure.byCode['other'] ?? ''
   return (
     <div class="notice" role="alert">
       {(['before', 'after'] as const).map((side) => {
@@ -153,7 +153,7 @@ function Failures({ pair }: { readonly pair: PairState }) {
           <div key={side}>
             <h2>{problems.side[side]}</h2>
             <p class="break">
-              <strong>{run.name}</strong>: {told(run.failure.code)}
+              <strong>{run.name}</strong>: {failureWords(run.failure.code)}
             </p>
             {run.failure.detail !== '' && <p class="faint">{run.failure.detail}</p>}
           </div>
@@ -162,7 +162,7 @@ function Failures({ pair }: { readonly pair: PairState }) {
       {pair.failure !== null && (
         <>
           <h2>{problems.failed}</h2>
-          <p>{told(pair.failure.code)}</p>
+          <p>{failureWords(pair.failure.code)}</p>
           <p class="faint">{pair.failure.detail}</p>
         </>
       )}

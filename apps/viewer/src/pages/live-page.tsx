@@ -1,15 +1,16 @@
 /** The live page: vitals to be read at two metres, what is expected next, the last minute, active faults. */
-import { MANUAL_CHECKS } from '@firstcrank/analysis'
 import type { SourceInfo } from '@firstcrank/feed'
 import { useEffect, useRef, useState } from 'preact/hooks'
-import { soundAlarm } from '../parts/alarm.js'
+import { soundAlarm, tryAlarm } from '../parts/alarm.js'
+import { BeforeStart } from '../parts/live-before.js'
 import { LiveFigures } from '../parts/live-figures.js'
+import { LiveStage } from '../parts/live-stage.js'
 import { Vital, vitalName } from '../parts/live-vital.js'
-import { isStale, NEW_WATCH, type Sight, type Stage, stageOf, watchOn } from '../parts/live-watch.js'
+import { areStale, NEW_WATCH, type Sight, type Stage, stageOf, watchOn } from '../parts/live-watch.js'
 import { ReplayBar } from '../parts/replay-bar.js'
 import { Trend } from '../parts/trend.js'
 import { feed, findServer, watchSources } from '../recording/server.js'
-import { type LiveState, useLive, type VitalChoice } from '../recording/use-live.js'
+import { type LiveState, useLive, usePaused, type VitalChoice } from '../recording/use-live.js'
 import { formatRoute } from '../state/route.js'
 import { text } from '../words/text.js'
 
@@ -94,23 +95,36 @@ function LiveSheet({ source, told }: { readonly source: string; readonly told: S
   const replay = told?.replay ?? null
   const [paused, setPaused] = useState(false)
   const [sound, setSound] = useState(false)
-  const live = useLive(source, VITALS, paused)
+  const current = useLive(source, VITALS)
+  const live = usePaused(current, paused)
   const now = useNow()
-  const stage = useStage(live)
-  const age = live.came === null ? null : now - live.came
-  const stale = age === null || isStale(age, null)
-  const alarm = stage.kind === 'no-oil' && !stale
+  // Watched even while the figures are paused.
+  const stage = useStage(current)
+  const silent = isSilent(current, now)
+  const alarm = stage.kind === 'no-oil' && !silent
   useEffect(() => (alarm && sound ? soundAlarm() : undefined), [alarm, sound])
+  useEffect(() => {
+    document.title = `${alarm ? text.live.oil : text.live.title} · ${text.name}`
+  }, [alarm])
+  const stale = isSilent(live, now)
   return (
     <>
       <div class="live-bar">
-        <p class={stale ? 'fresh stale' : 'fresh'}>{freshWords(live, age, stale, paused)}</p>
+        <p class={(live.state === 'waiting' && told?.state !== 'lost') || !stale ? 'fresh' : 'fresh stale'}>
+          {freshWords(live, told, now, stale, paused)}
+        </p>
         {replay === null && (
-          <button type="button" aria-pressed={paused} onClick={() => setPaused(!paused)}>
+          <button type="button" onClick={() => setPaused(!paused)}>
             {paused ? text.live.resume : text.live.pause}
           </button>
         )}
-        <button type="button" aria-pressed={sound} onClick={() => setSound(!sound)}>
+        <button
+          type="button"
+          onClick={() => {
+            setSound(!sound)
+            if (!sound) tryAlarm()
+          }}
+        >
           {text.live.sound[sound ? 'on' : 'off']}
         </button>
       </div>
@@ -120,60 +134,51 @@ function LiveSheet({ source, told }: { readonly source: string; readonly told: S
           <ReplayBar source={told} position={replay} />
         </>
       )}
-      <div class="stage-slot">
-        <div role="alert">{alarm && <p class="alarm">{text.live.oil}</p>}</div>
-        <p class="stage" role="status">
-          {sayStage(stage, live.came !== null, stale)}
-        </p>
-      </div>
+      <LiveStage stage={stage} alarm={alarm} instead={insteadOf(stage, current, told?.lines ?? 0, silent)} />
       <div class="vitals">
         {VITALS.map(({ id }) => (
-          <Vital key={id} id={id} vital={live.vitals.get(id)} now={now} stale={stale} begun={live.came !== null} />
+          <Vital
+            key={id}
+            id={id}
+            vital={live.vitals.get(id)}
+            now={now}
+            stale={stale}
+            begun={live.frames > 0}
+            alarm={alarm && id === 'oil'}
+          />
         ))}
       </div>
+      {replay === null && <BeforeStart />}
       <h2>{text.live.trend}</h2>
       <div class="trends">
-        {VITALS.map(({ id }) => {
-          const vital = live.vitals.get(id)
-          return vital && <Trend key={id} vital={vital} name={vitalName(id)} />
-        })}
+        {VITALS.map(({ id }) => (
+          <Trend key={id} vital={live.vitals.get(id)} name={vitalName(id)} />
+        ))}
       </div>
       <LiveFigures source={source} paused={paused} />
-      <h2>{text.live.faults}</h2>
-      {live.faults.length === 0 && <p>{live.came === null ? text.live.noneYet : text.live.faultsNone}</p>}
-      <ul class="fault-list">
-        {live.faults.map(({ sa, spn, fmi, name }) => (
-          <li key={`${sa}/${spn}/${fmi}`} class="live-fault">
-            <span class="lane-code">
-              {spn}/{fmi}
-            </span>{' '}
-            {name ?? `SPN ${spn}`} <span class="faint">{text.live.from(sa)}</span>
-          </li>
-        ))}
-      </ul>
-      {(stage.kind === 'standing' || stage.kind === 'unknown') && <Before />}
+      <LiveFaults live={live} />
     </>
   )
 }
 
-/** What a person makes sure of before the first crank. */
-function Before() {
+function LiveFaults({ live }: { readonly live: LiveState }) {
   return (
-    <details class="before">
-      <summary>
-        <h2>{text.live.before}</h2>
-      </summary>
-      <ul class="steps">
-        {MANUAL_CHECKS.filter(({ stage }) => stage === 'before').map(({ id, text: words }) => (
-          <li key={id}>
-            <label class="step" for={`before-${id}`}>
-              <input type="checkbox" id={`before-${id}`} />
-              <span>{words}</span>
-            </label>
-          </li>
-        ))}
-      </ul>
-    </details>
+    <section aria-labelledby="live-faults">
+      <h2 id="live-faults">{text.live.faults}</h2>
+      <div role="status">
+        {live.faults.length === 0 && <p>{live.frames === 0 ? text.live.noneYet : text.live.faultsNone}</p>}
+        <ul class="fault-list">
+          {live.faults.map(({ sa, spn, fmi, name }) => (
+            <li key={`${sa}/${spn}/${fmi}`} class="live-fault">
+              <span class="lane-code">
+                {spn}/{fmi}
+              </span>{' '}
+              {name ?? `SPN ${spn}`} <span class="faint">{text.live.from(sa)}</span>
+            </li>
+          ))}
+        </ul>
+      </div>
+    </section>
   )
 }
 
@@ -187,32 +192,38 @@ function useStage({ vitals }: LiveState): Stage {
   return stageOf(watch.current, sight)
 }
 
-/** What is said of the stage: nothing of old data, but that an engine without oil pressure must not be cranked. */
-function sayStage(stage: Stage, came: boolean, stale: boolean): string {
-  if (!came) return text.live.unknownYet
-  return stale && stage.kind !== 'stopped-no-oil' ? text.live.stages.stale : stageWords(stage)
+/** Whether what is followed has stopped coming, or never came. */
+function isSilent({ came, vitals }: LiveState, now: number): boolean {
+  return (
+    came === null ||
+    areStale(
+      now - came,
+      [...vitals.values()].map(({ period }) => period),
+    )
+  )
 }
 
-function stageWords(stage: Stage): string {
-  const words = text.live.stages
-  switch (stage.kind) {
-    case 'cranking':
-      return words.cranking(Math.ceil(stage.left), stage.missed)
-    case 'oil-wait':
-      return words['oil-wait'](Math.ceil(stage.left))
-    case 'no-oil':
-      return words['no-oil'](Math.floor(stage.seconds))
-    default:
-      return words[stage.kind]
-  }
+/** What is said of no or old data; but that an engine without oil pressure must not be cranked is said of old data too. */
+function insteadOf(stage: Stage, { came, frames, vitals }: LiveState, lines: number, silent: boolean): string | null {
+  const words = text.live
+  if (came === null && vitals.size > 0) return words.unknownYet
+  if (came === null) return frames > 0 ? words.others(frames) : lines > 0 ? words.unread(lines) : words.unknownYet
+  return silent && stage.kind !== 'stopped-no-oil' ? words.stages.stale : null
 }
 
-function freshWords({ state, detail }: LiveState, age: number | null, stale: boolean, paused: boolean): string {
+function freshWords(
+  { state, detail, came, frames }: LiveState,
+  told: SourceInfo | null,
+  now: number,
+  stale: boolean,
+  paused: boolean,
+): string {
   if (paused) return text.live.paused
   if (state === 'lost') return text.live.lost
-  if (state === 'ended') return `${text.live.ended} ${detail}`
-  if (age === null) return text.live.waiting
-  return stale ? text.live.stale(`${(age / 1_000).toFixed(1)} s`) : text.live.fresh
+  if (state === 'ended' || told?.state === 'ended') return `${text.live.ended} ${detail}`
+  if (told?.state === 'lost') return text.live.sourceLost
+  if (came === null) return frames > 0 ? text.live.notFollowed : text.live.waiting
+  return stale ? text.live.stale(`${((now - came) / 1_000).toFixed(1)} s`) : text.live.fresh
 }
 
 /** The page's clock, often enough that stale data are seen to be so within a second. */

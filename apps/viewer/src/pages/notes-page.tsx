@@ -4,6 +4,7 @@ import { PinList } from '../parts/pinned-notes.js'
 import { type OpenCard, useCard } from '../recording/use-card.js'
 import type { OpenRun } from '../recording/use-run.js'
 import { formatRoute, PLAIN_SHEET, runRoute } from '../state/route.js'
+import { useSentence } from '../state/sentence.js'
 import { text } from '../words/text.js'
 
 /** The page. */
@@ -68,6 +69,7 @@ function Fields({ card }: { readonly card: OpenCard }) {
 function Checks({ card }: { readonly card: OpenCard }) {
   const { checks } = card.card
   const words = text.card
+  const say = useSentence()
   return (
     <section aria-labelledby="by-hand">
       <h2 id="by-hand">{words.checks}</h2>
@@ -90,7 +92,7 @@ function Checks({ card }: { readonly card: OpenCard }) {
                     checked={checks.includes(id)}
                     onChange={(event) => card.tick(id, event.currentTarget.checked)}
                   />
-                  <span>{what}</span>
+                  <span>{say(what)}</span>
                 </label>
               </li>
             ))}

@@ -1,6 +1,7 @@
 /** One run: which part of it is shown, how far it has been read, or why it cannot be. */
 import { useEffect, useState } from 'preact/hooks'
 import { Later } from '../parts/later.js'
+import { failureWords } from '../parts/taken-files.js'
 import { startReplay } from '../recording/server.js'
 import { type OpenRun, useRun } from '../recording/use-run.js'
 import { go } from '../state/location.js'
@@ -87,12 +88,11 @@ function ReadingLine({ run }: { readonly run: OpenRun }) {
 }
 
 function Failure({ run }: { readonly run: OpenRun }) {
-  const code = run.failure?.code ?? 'other'
   return (
     <main id="main" class="sheet blank">
       <h1>{text.failure.title}</h1>
       <p class="lead">{run.name}</p>
-      <p>{text.failure.byCode[code] ?? text.failure.byCode['other']}</p>
+      <p>{failureWords(run.failure?.code ?? 'other')}</p>
       {run.failure?.detail && <p class="faint">{run.failure.detail}</p>}
       <p>
         <a href="#/runs">{text.failure.back}</a>

@@ -1,18 +1,21 @@
 /** The list of runs: what this device has opened, the server's library where there is one, practice logs. */
-import type { Run } from '@firstcrank/feed'
+import type { Run, RunsPage as RunsPageOf } from '@firstcrank/feed'
 import { useEffect, useState } from 'preact/hooks'
 import { PickBar, PickBox } from '../parts/compare-pick.js'
+import { fits } from '../parts/run-choices.js'
 import { Stamp, type StampKind } from '../parts/stamp.js'
-import { dropKept, type KeptFile, listKept } from '../recording/kept-files.js'
+import { type Card, cardKeeper } from '../recording/card.js'
+import { dropKept, type KeptFile, listKept, watchKept } from '../recording/kept-files.js'
 import { findServer, listRuns, watchLibrary } from '../recording/server.js'
 import { formatBytes } from '../state/quantity.js'
 import { formatRoute, runRoute } from '../state/route.js'
+import { useSentence } from '../state/sentence.js'
 import { formatDuration, formatMoment } from '../state/time.js'
 import { sampleTitle } from '../words/labels.js'
 import { text } from '../words/text.js'
 
 /** The page. */
-export function RunsPage({ onFile }: { readonly onFile: (file: File) => Promise<void> }) {
+export function RunsPage({ onFiles }: { readonly onFiles: (files: readonly File[]) => void }) {
   const [served, setServed] = useState(false)
   useEffect(() => {
     document.title = `${text.runs.title} · ${text.name}`
@@ -22,8 +25,9 @@ export function RunsPage({ onFile }: { readonly onFile: (file: File) => Promise<
     )
   }, [])
   const choose = (event: Event & { currentTarget: HTMLInputElement }): void => {
-    const [file] = event.currentTarget.files ?? []
-    if (file !== undefined) onFile(file).catch(() => undefined)
+    onFiles([...(event.currentTarget.files ?? [])])
+    // The same file may be chosen again.
+    event.currentTarget.value = ''
   }
   return (
     <main id="main" class="sheet runs">
@@ -34,7 +38,7 @@ export function RunsPage({ onFile }: { readonly onFile: (file: File) => Promise<
         <p class="faint">{text.runs.dropFormats}</p>
         <label class="button">
           {text.runs.choose}
-          <input type="file" class="hidden" accept=".log,.txt,.gz,.candump" onChange={choose} />
+          <input type="file" class="hidden" multiple accept=".log,.txt,.gz,.candump" onChange={choose} />
         </label>
       </div>
       {served ? <Library /> : <Kept />}
@@ -61,6 +65,7 @@ interface Row {
 
 function RunTable({ rows }: { readonly rows: readonly Row[] }) {
   const { columns } = text.runs
+  const say = useSentence()
   return (
     <table class="run-table card-table">
       <thead>
@@ -85,12 +90,12 @@ function RunTable({ rows }: { readonly rows: readonly Row[] }) {
                   word={text.sheet.stamps[row.level as keyof typeof text.sheet.stamps]}
                 />
               ) : (
-                <span class="faint">{row.level === 'reading' ? text.runs.reading : text.runs.notRead}</span>
+                <span class="faint">{text.runs.levels[row.level] ?? text.runs.notRead}</span>
               )}
             </td>
             <td>
               <a href={row.href}>{row.name}</a>
-              <span class="run-words">{row.verdict || row.detail}</span>
+              <span class="run-words">{say(row.verdict) || row.detail}</span>
             </td>
             <td data-name={columns.date}>{row.date}</td>
             <td data-name={columns.length}>{row.length}</td>
@@ -110,52 +115,86 @@ function RunTable({ rows }: { readonly rows: readonly Row[] }) {
   )
 }
 
+/** A log this browser keeps, with what a person wrote to it. */
+type KeptRun = KeptFile & Pick<Card, 'title' | 'vehicle'>
+
+async function listKeptRuns(): Promise<readonly KeptRun[]> {
+  const files = await listKept()
+  return Promise.all(
+    files.map(async (file) => {
+      const { title, vehicle } = await cardKeeper(`file:${file.id}`).load()
+      return { ...file, title, vehicle }
+    }),
+  )
+}
+
 function Kept() {
-  const [files, setFiles] = useState<readonly KeptFile[] | null>(null)
+  const [words, setWords] = useState('')
+  const [files, setFiles] = useState<readonly KeptRun[] | null>(null)
   const load = (): void => {
-    listKept().then(setFiles, () => setFiles([]))
+    listKeptRuns().then(setFiles, () => setFiles([]))
   }
-  useEffect(load, [])
-  const rows = (files ?? []).map(
+  useEffect(() => {
+    load()
+    return watchKept(load)
+  }, [])
+  const all = (files ?? []).map(
     (file): Row => ({
       key: `file:${file.id}`,
       from: file.from,
       href: formatRoute(runRoute(`file:${file.id}`)),
-      name: file.name,
-      detail: formatBytes(file.bytes),
+      name: file.title || file.name,
+      detail: [file.vehicle, formatBytes(file.bytes)].filter(Boolean).join(' · '),
       date: file.from === null ? (file.seconds === null ? '' : text.runs.undated) : formatMoment(file.from),
       length: file.seconds === null ? '' : formatDuration(file.seconds),
       faults: file.faults === null ? '' : `${file.faults}`,
-      verdict: file.verdict,
+      verdict: file.verdict === '' ? '' : withVehicle(file.vehicle, file.verdict),
       level: file.level,
       forget: () => {
-        dropKept(file.id).then(load, load)
+        dropKept(file.id).catch(() => undefined)
       },
     }),
   )
+  const rows = all.filter(({ name, verdict, detail }) => fits(`${name} ${verdict} ${detail}`, words))
   return (
     <section aria-labelledby="kept-title">
       <h2 id="kept-title">{text.runs.kept}</h2>
-      {rows.length === 0 ? <p class="note">{files === null ? '' : text.runs.keptNone}</p> : <RunTable rows={rows} />}
+      {all.length > 0 && <SearchField words={words} onWords={setWords} />}
+      {rows.length === 0 ? (
+        <p class="note">{files === null ? '' : all.length === 0 ? text.runs.keptNone : text.runs.noMatch}</p>
+      ) : (
+        <RunTable rows={rows} />
+      )}
       <PickBar runs={rows} />
     </section>
   )
 }
+
+function SearchField({ words, onWords }: { readonly words: string; readonly onWords: (words: string) => void }) {
+  return (
+    <label class="field">
+      {text.runs.search}
+      <input type="search" value={words} onInput={(event) => onWords(event.currentTarget.value)} />
+    </label>
+  )
+}
+
+const withVehicle = (vehicle: string, verdict: string): string => [vehicle, verdict].filter(Boolean).join(': ')
 
 /** Milliseconds that typing, or news of the library, has to rest. */
 const TYPING = 150
 
 function Library() {
   const [words, setWords] = useState('')
-  const [runs, setRuns] = useState<readonly Run[] | 'failed' | null>(null)
+  const [page, setPage] = useState<RunsPageOf | 'failed' | null>(null)
   const [revision, setRevision] = useState(0)
   useEffect(() => watchLibrary(setRevision), [])
   useEffect(() => {
     let gone = false
     const timer = setTimeout(() => {
       listRuns(words).then(
-        (page) => !gone && setRuns(page.runs),
-        () => !gone && setRuns('failed'),
+        (found) => !gone && setPage(found),
+        () => !gone && setPage('failed'),
       )
     }, TYPING)
     return () => {
@@ -163,19 +202,19 @@ function Library() {
       clearTimeout(timer)
     }
   }, [words, revision])
-  const rows = runs === 'failed' || runs === null ? [] : runs.map(rowOf)
+  const failed = page === 'failed'
+  const rows = failed || page === null ? [] : page.runs.map(rowOf)
+  const more = failed || page === null ? 0 : page.total - rows.length
   return (
     <section aria-labelledby="library-title">
       <h2 id="library-title">{text.runs.library}</h2>
-      <label class="field">
-        {text.runs.search}
-        <input type="search" value={words} onInput={(event) => setWords(event.currentTarget.value)} />
-      </label>
-      {runs === 'failed' && <p role="alert">{text.runs.libraryFailed}</p>}
-      {runs !== null && runs !== 'failed' && rows.length === 0 && (
+      <SearchField words={words} onWords={setWords} />
+      {failed && <p role="alert">{text.runs.libraryFailed}</p>}
+      {page !== null && !failed && rows.length === 0 && (
         <p class="note">{words === '' ? text.runs.libraryNone : text.runs.noMatch}</p>
       )}
       {rows.length > 0 && <RunTable rows={rows} />}
+      {more > 0 && <p class="note">{text.runs.more(more)}</p>}
       <PickBar runs={rows} />
     </section>
   )
@@ -192,7 +231,7 @@ function rowOf({ id, title, vehicle, file, summary, verdict, state }: Run): Row 
     date: summary?.dated && summary.from !== null ? formatMoment(summary.from) : text.runs.undated,
     length: seconds === null ? '' : formatDuration(seconds),
     faults: summary === null ? '' : `${summary.faultCount}`,
-    verdict: [vehicle, verdict?.verdict].filter(Boolean).join(': '),
+    verdict: withVehicle(vehicle, verdict?.verdict ?? ''),
     level: state === 'reading' ? 'reading' : verdict?.stop ? 'stop' : (verdict?.level ?? ''),
   }
 }

@@ -1,9 +1,19 @@
 /** The test sheet of a run: its form, the words, and the time sheet. */
 import type { Evidence } from '@firstcrank/analysis'
+import type { SignalRef } from '@firstcrank/feed'
 import { useEffect, useMemo, useRef } from 'preact/hooks'
 import { FaultPane } from '../parts/fault-pane.js'
 import { FormBlock } from '../parts/form-block.js'
-import { evidencePlots, faultSignals, openFinding, type SheetFacts, sheetFacts, useSheetModel } from '../parts/model.js'
+import {
+  evidencePlots,
+  faultMoment,
+  faultSignals,
+  momentWindow,
+  openFinding,
+  type SheetFacts,
+  sheetFacts,
+  useSheetModel,
+} from '../parts/model.js'
 import { TimeSheet } from '../parts/time-sheet.js'
 import { WordsColumn } from '../parts/words-column.js'
 import { useCard } from '../recording/use-card.js'
@@ -23,6 +33,11 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
   const opened = state.open?.startsWith('fault:') ? state.open : null
   const seeing = useRef(false)
   useOpened(state.open, seeing)
+  // Where words and plots do not lie side by side, the plots come into view.
+  const showPlots = (): void => {
+    if (plots.current !== null && plots.current.getBoundingClientRect().top > innerHeight * 0.6)
+      scrollToElement(plots.current)
+  }
   // The words do not follow the window: made anew with each, they would make a moving hand stutter.
   const words = useMemo(() => {
     if (facts === null) return null
@@ -30,12 +45,23 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
     const see = (evidence: Evidence, from: string | null): void => {
       seeing.current = (from ?? state.open) !== state.open
       seeEvidence(facts, evidence, from ?? state.open)
-      // Where words and plots do not lie side by side, the plots come into view.
-      if (plots.current !== null && plots.current.getBoundingClientRect().top > innerHeight * 0.6)
-        scrollToElement(plots.current)
+      showPlots()
     }
     if (opened === null) return <WordsColumn model={facts} open={state.open} onOpen={open} onSee={see} />
-    return <FaultPane key={opened} model={facts} open={opened} onClose={() => open(null)} onOpen={open} onSee={see} />
+    return (
+      <FaultPane
+        key={opened}
+        model={facts}
+        open={opened}
+        onClose={() => open(null)}
+        onOpen={open}
+        onSee={see}
+        onOnset={(at) => {
+          changeSheet({ ...faultView(facts, opened, at), open: opened }, 'push')
+          showPlots()
+        }}
+      />
+    )
   }, [facts, state.open])
   if (model === null) return null
   return (
@@ -67,33 +93,38 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
 }
 
 /** Shows the place a statement rests on: its window, its signals. */
-function seeEvidence(facts: SheetFacts, evidence: Evidence, open: string | null): void {
-  const [from, to] = [evidence.from, evidence.to].map((time) => (time - facts.zero) / 1e6) as [number, number]
-  const shown = evidencePlots(facts, evidence.signals)
-  const at = { window: windowAround(from, to, facts.length), at: Math.max(0, from), open }
-  changeSheet({ ...at, ...(shown === null ? {} : { plots: shown, preset: null }) }, 'push')
+function seeEvidence(model: SheetFacts, { from, to, signals }: Evidence, open: string | null): void {
+  changeSheet({ ...placeOf(model, from, to), ...plotsOf(model, signals), open }, 'push')
 }
 
 /** Opens a finding or a fault: its words, its stretch of time, its signals. */
 function openKey(model: SheetFacts, key: string | null): void {
   if (key === null) return changeSheet({ open: null }, 'push')
-  const finding = openFinding(model.report, key)?.finding
-  const lane = model.groups.flatMap(({ lanes }) => lanes).find((candidate) => candidate.key === key)
-  const [first] = lane?.spans ?? []
-  const signals = finding?.evidence.flatMap((item) => item.signals) ?? faultSignals(model, key)
-  const span =
-    finding?.span != null
-      ? { from: (finding.span.from - model.zero) / 1e6, to: (finding.span.to - model.zero) / 1e6 }
-      : (first ?? null)
+  const { finding } = openFinding(model.report, key) ?? {}
+  if (finding === undefined)
+    return changeSheet({ ...faultView(model, key, faultMoment(model, key)), open: key }, 'push')
+  const { span, evidence } = finding
+  const place = span === null ? {} : placeOf(model, span.from, span.to)
+  const signals = evidence.flatMap((item) => item.signals)
+  changeSheet({ ...place, ...plotsOf(model, signals), open: key }, 'push')
+}
+
+/** A moment of a fault, with the signals that have to do with it. */
+function faultView(model: SheetFacts, key: string, at: number | null): Partial<SheetState> {
+  const place = at === null ? {} : { window: momentWindow(model, at), at }
+  return { ...place, ...plotsOf(model, faultSignals(model, key)) }
+}
+
+/** A stretch of time, in microseconds, with room around it. */
+function placeOf({ zero, length }: SheetFacts, from: number, to: number): Pick<SheetState, 'window' | 'at'> {
+  const [start, end] = [(from - zero) / 1e6, (to - zero) / 1e6]
+  return { window: windowAround(start, end, length), at: Math.max(0, start) }
+}
+
+/** The plots of some signals; what is plotted stays where none of them is in the recording. */
+function plotsOf(model: SheetFacts, signals: readonly SignalRef[]): Partial<SheetState> {
   const shown = evidencePlots(model, signals)
-  changeSheet(
-    {
-      open: key,
-      ...(span === null ? {} : { window: windowAround(span.from, span.to, model.length), at: Math.max(0, span.from) }),
-      ...(shown === null ? {} : { plots: shown.slice(0, MOST_PLOTS), preset: null }),
-    },
-    'push',
-  )
+  return shown === null ? {} : { plots: shown.slice(0, MOST_PLOTS), preset: null }
 }
 
 /** Plots that a finding with much evidence opens at once. */

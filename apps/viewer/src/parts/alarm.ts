@@ -1,5 +1,13 @@
 /** A sound that cannot be taken for one of the truck's own. */
 
+/** Milliseconds of it that say it works. */
+const TRIED = 400
+
+/** Sounds it for a moment: a person has to know how it sounds, and that this device makes it. */
+export function tryAlarm(): void {
+  setTimeout(soundAlarm(), TRIED)
+}
+
 /** Two tones, again and again. Returns how to end it. */
 export function soundAlarm(): () => void {
   const audio = new AudioContext()

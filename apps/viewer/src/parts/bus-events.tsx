@@ -66,9 +66,13 @@ export function FileProblems({ info }: { readonly info: RecordingInfo }) {
             </tr>
           </thead>
           <tbody>
-            {counts.map(({ code, count, lost }) => (
+            {counts.map(({ code, count, lost, meaning }) => (
               <tr key={code}>
-                <th scope="row">{code.replaceAll('-', ' ')}</th>
+                <th scope="row">
+                  {code.replaceAll('-', ' ')}
+                  <br />
+                  <span class="faint">{meaning}</span>
+                </th>
                 <td class="number-cell">{count.toLocaleString('en')}</td>
                 <td>{lost ? text.bus.yes : text.bus.no}</td>
               </tr>

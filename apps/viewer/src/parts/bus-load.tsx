@@ -26,7 +26,7 @@ export function LoadPart({ source, info }: { readonly source: Source | null; rea
       {info.loads.length === 0 ? (
         <p class="note">{text.bus.loadNone}</p>
       ) : (
-        <table>
+        <table class="card-table">
           <thead>
             <tr>
               <th scope="col">{columns.channel}</th>
@@ -48,12 +48,16 @@ export function LoadPart({ source, info }: { readonly source: Source | null; rea
             {info.loads.map(({ channel, bitRate, basis, frames, mean, maximum, maximumAt }) => (
               <tr key={channel}>
                 <th scope="row">{channel}</th>
-                <td class="number-cell">
+                <td class="number-cell" data-name={columns.rate}>
                   {formatNumber(bitRate / 1_000, 0)} kbit/s <span class="faint">{text.bus.basis[basis]}</span>
                 </td>
-                <td class="number-cell">{frames.toLocaleString('en')}</td>
-                <td class="number-cell">{percent(mean)}</td>
-                <td class="number-cell">
+                <td class="number-cell" data-name={columns.frames}>
+                  {frames.toLocaleString('en')}
+                </td>
+                <td class="number-cell" data-name={columns.mean}>
+                  {percent(mean)}
+                </td>
+                <td class="number-cell" data-name={columns.maximum}>
                   {percent(maximum)}{' '}
                   <span class="faint">
                     {columns.at} {formatTime(Math.max(0, (maximumAt - zero) / 1e6), 1)}
@@ -93,7 +97,7 @@ function RatePlot({ source, info }: { readonly source: Source; readonly info: Re
     if (canvas.current === null || width < 10 || rates.length === 0) return
     const plot = createPlot(
       canvas.current,
-      { lines: [{ id: 'rate', stepped: true }], theme, labels: null, bands: [], leastSpan: 10 },
+      { lines: [{ id: 'rate', stepped: true }], theme, labels: null, bands: [], leastSpan: 10, fromZero: true },
       width,
       HEIGHT,
     )
@@ -105,12 +109,65 @@ function RatePlot({ source, info }: { readonly source: Source; readonly info: Re
   const least = rates.length === 0 ? 0 : Math.min(...rates)
   return (
     <div ref={host} class="rate-plot">
-      <div ref={canvas} role="img" aria-label={text.bus.loadOver} style={{ height: `${HEIGHT}px` }} />
+      <div
+        ref={canvas}
+        role="img"
+        aria-label={text.plots.picture(text.bus.loadOver)}
+        style={{ height: `${HEIGHT}px` }}
+      />
       <p class="faint">
         {text.plots.tableLeast} {formatNumber(least, 0)}/s · {text.plots.tableGreatest} {formatNumber(greatest, 0)}/s ·{' '}
         {formatTime(0, 1)} – {formatTime(length, 1)}
       </p>
+      {rates.length > 0 && <RateTable rates={rates} length={length} />}
     </div>
+  )
+}
+
+/** Rows of the table. */
+const ROWS = 12
+
+function RateTable({ rates, length }: { readonly rates: readonly number[]; readonly length: number }) {
+  const [open, setOpen] = useState(false)
+  const each = COLUMNS / ROWS
+  const stretches = Array.from({ length: ROWS }, (_, row) => rates.slice(row * each, (row + 1) * each))
+  return (
+    <details class="plot-table" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>{text.plots.table}</summary>
+      {open && (
+        <table>
+          <caption class="hidden">{text.bus.loadOver}</caption>
+          <thead>
+            <tr>
+              <th scope="col">{text.plots.tableTime}</th>
+              {[text.plots.tableLeast, text.bus.loadColumns.mean, text.plots.tableGreatest].map((name) => (
+                <th key={name} scope="col" class="number-cell">
+                  {name}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            {stretches.map((stretch, row) => (
+              <tr key={row}>
+                <th scope="row">
+                  {formatTime((row * length) / ROWS, 0.1)} – {formatTime(((row + 1) * length) / ROWS, 0.1)}
+                </th>
+                {[
+                  Math.min(...stretch),
+                  stretch.reduce((sum, rate) => sum + rate, 0) / stretch.length,
+                  Math.max(...stretch),
+                ].map((rate, column) => (
+                  <td key={column} class="number-cell">
+                    {formatNumber(rate, 0)}
+                  </td>
+                ))}
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+    </details>
   )
 }
 

@@ -2,7 +2,9 @@
 import type { RecordingInfo, StreamInfo } from '@firstcrank/feed'
 import { useState } from 'preact/hooks'
 import { changeBus } from '../state/location.js'
+import { formatRoute, PLAIN_SHEET, runRoute } from '../state/route.js'
 import { formatDuration, formatTime } from '../state/time.js'
+import { windowAround } from '../state/window.js'
 import { nodeTitle, titleOf } from '../words/labels.js'
 import { text } from '../words/text.js'
 import { ScrollBox } from './scroll-box.js'
@@ -69,8 +71,15 @@ export function NodeTable({ info }: { readonly info: RecordingInfo }) {
   )
 }
 
-/** What is sent, from whom, how often. */
-export function GroupTable({ info, sa }: { readonly info: RecordingInfo; readonly sa: number | null }) {
+interface GroupTableProps {
+  /** Id of the run. */
+  readonly run: string
+  readonly info: RecordingInfo
+  readonly sa: number | null
+}
+
+/** What is sent, from whom, how often, and how long it once was not. */
+export function GroupTable({ run, info, sa }: GroupTableProps) {
   const [words, setWords] = useState('')
   const { groupsColumns: columns } = text.bus
   const zero = info.from ?? 0
@@ -96,7 +105,7 @@ export function GroupTable({ info, sa }: { readonly info: RecordingInfo; readonl
         )}
       </p>
       <ScrollBox label={text.bus.parts.groups}>
-        <table>
+        <table class="card-table">
           <thead>
             <tr>
               <th scope="col">{columns.pgn}</th>
@@ -108,6 +117,9 @@ export function GroupTable({ info, sa }: { readonly info: RecordingInfo; readonl
               </th>
               <th scope="col" class="number-cell">
                 {columns.period}
+              </th>
+              <th scope="col" class="number-cell">
+                {columns.silence}
               </th>
               <th scope="col" class="number-cell">
                 {columns.first}
@@ -122,6 +134,7 @@ export function GroupTable({ info, sa }: { readonly info: RecordingInfo; readonl
               <GroupRow
                 key={`${stream.channel}/${stream.pgn}/${stream.sa}/${stream.da}`}
                 stream={stream}
+                run={run}
                 info={info}
                 zero={zero}
               />
@@ -133,8 +146,14 @@ export function GroupTable({ info, sa }: { readonly info: RecordingInfo; readonl
   )
 }
 
-function GroupRow({ stream, info, zero }: { stream: StreamInfo; info: RecordingInfo; zero: number }) {
-  const { channel, pgn, sa, da, acronym, name, count, period, firstTime, lastTime } = stream
+interface GroupRowProps extends Omit<GroupTableProps, 'sa'> {
+  readonly stream: StreamInfo
+  readonly zero: number
+}
+
+function GroupRow({ stream, run, info, zero }: GroupRowProps) {
+  const { channel, pgn, sa, da, acronym, name, count, period, silence, firstTime, lastTime } = stream
+  const { groupsColumns: columns } = text.bus
   return (
     <tr>
       <th scope="row">
@@ -151,14 +170,45 @@ function GroupRow({ stream, info, zero }: { stream: StreamInfo; info: RecordingI
           </>
         )}
       </td>
-      <td>
+      <td data-name={columns.from}>
         {sa} <span class="faint">{nodeTitle(info, channel, sa)}</span>
       </td>
-      <td>{da === GLOBAL ? text.bus.everyone : da}</td>
-      <td class="number-cell">{count.toLocaleString('en')}</td>
-      <td class="number-cell">{period === null ? '–' : formatDuration(period / 1e6)}</td>
-      <td class="number-cell">{firstTime === null ? '–' : formatTime((firstTime - zero) / 1e6, 0.1)}</td>
-      <td class="number-cell">{lastTime === null ? '–' : formatTime((lastTime - zero) / 1e6, 0.1)}</td>
+      <td data-name={columns.to}>{da === GLOBAL ? text.bus.everyone : da}</td>
+      <td class="number-cell" data-name={columns.count}>
+        {count.toLocaleString('en')}
+      </td>
+      <td class="number-cell" data-name={columns.period}>
+        {period === null ? '–' : formatDuration(period / 1e6)}
+      </td>
+      <td class="number-cell" data-name={columns.silence}>
+        {silence === null ? '–' : <SilenceLink silence={silence} run={run} info={info} zero={zero} group={`${pgn}`} />}
+      </td>
+      <td class="number-cell" data-name={columns.first}>
+        {firstTime === null ? '–' : formatTime((firstTime - zero) / 1e6, 0.1)}
+      </td>
+      <td class="number-cell" data-name={columns.last}>
+        {lastTime === null ? '–' : formatTime((lastTime - zero) / 1e6, 0.1)}
+      </td>
     </tr>
+  )
+}
+
+interface SilenceProps extends Omit<GroupRowProps, 'stream'> {
+  readonly silence: NonNullable<StreamInfo['silence']>
+  readonly group: string
+}
+
+/** How long it was, with a way to that moment on the test sheet. */
+function SilenceLink({ silence, run, info, zero, group }: SilenceProps) {
+  const [from, to] = [(silence.from - zero) / 1e6, (silence.to - zero) / 1e6]
+  const window = windowAround(from, to, ((info.to ?? zero) - zero) / 1e6)
+  const at = formatTime(from, 0.1)
+  return (
+    <a
+      href={formatRoute({ ...runRoute(run), sheet: { ...PLAIN_SHEET, window, at: from } })}
+      aria-label={`${formatDuration(to - from)}. ${text.bus.silenceAt(at, group)}`}
+    >
+      {formatDuration(to - from)}
+    </a>
   )
 }

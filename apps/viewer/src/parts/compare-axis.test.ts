@@ -27,17 +27,21 @@ const comparison = {
 describe('one axis for two runs', () => {
   const events = axisEvents(comparison, sides)
 
-  it('offers the events both have, of several engines those of the first', () => {
+  it('offers the events both have, engine by engine', () => {
     expect(events.map(({ key, title, before }) => [key, title, before / 1e6])).toEqual([
-      ['first-crank-1', 'First crank', 108],
-      ['engine-start-1', 'Engine start', 110],
-      ['first-crank-2', 'First crank 2', 140],
+      ['first-crank-1', 'First crank, engine at address 0', 108],
+      ['engine-start-1', 'Engine start, engine at address 0', 110],
+      ['first-crank-2', 'First crank 2, engine at address 0', 140],
+      ['first-crank-1-of-1', 'First crank, engine at address 1', 109],
       ['beginning', 'Beginning of the log', 100],
     ])
+    const one = { alignment: comparison.alignment.filter(({ sa }) => sa === 0) } as unknown as Comparison
+    expect(axisEvents(one, sides)[0]?.title).toBe('First crank')
   })
 
   it('is laid on what the address names, else on the start of the engine, else on the beginning', () => {
     expect(chosenEvent(events, 'first-crank-2').before).toBe(140e6)
+    expect(chosenEvent(events, 'first-crank-1-of-1').before).toBe(109e6)
     expect(chosenEvent(events, null).key).toBe('engine-start-1')
     expect(chosenEvent(events, 'nonsense').key).toBe('engine-start-1')
     expect(chosenEvent(axisEvents({ alignment: [] } as unknown as Comparison, sides), null).key).toBe('beginning')

@@ -18,22 +18,30 @@ const ORDER: readonly AlignedEvent['event'][] = ['key-on', 'first-crank', 'engin
 /** Where neither run has an event. */
 const BEGINNING = 'beginning'
 
-/** Events both runs have, by kind and number; of several engines those of the first. The beginning of the logs is the last. */
+/** Events both runs have, by kind and number, engine by engine. The beginning of the logs is the last. */
 export function axisEvents({ alignment }: Comparison, { before, after }: CompareSides): readonly AxisEvent[] {
-  const found = new Map<string, AxisEvent>()
-  const sorted = [...alignment].sort((a, b) => a.number - b.number || ORDER.indexOf(a.event) - ORDER.indexOf(b.event))
-  for (const { event, number, before: was, after: is } of sorted) {
-    const key = `${event}-${number}`
-    const title = compareText.overlay.numbered(compareText.overlay.events[event], number)
-    if (!found.has(key)) found.set(key, { key, title, before: was, after: is })
-  }
+  const words = compareText.overlay
+  const engines = [...new Set(alignment.map(({ sa }) => sa))]
+  const events = [...alignment]
+    .sort(
+      (a, b) =>
+        engines.indexOf(a.sa) - engines.indexOf(b.sa) ||
+        a.number - b.number ||
+        ORDER.indexOf(a.event) - ORDER.indexOf(b.event),
+    )
+    .map(({ event, number, sa, before: was, after: is }): AxisEvent => {
+      const title = words.numbered(words.events[event], number)
+      // An address need not name the engine where there is one, or where it is the first.
+      const key = `${event}-${number}${sa === engines[0] ? '' : `-of-${sa}`}`
+      return { key, title: engines.length > 1 ? words.ofEngine(title, sa) : title, before: was, after: is }
+    })
   const beginning = {
     key: BEGINNING,
     title: compareText.overlay.beginning,
     before: before.model.zero,
     after: after.model.zero,
   }
-  return [...found.values(), beginning]
+  return [...events, beginning]
 }
 
 /** The event an address names; else the first engine start, or the latest before it that both runs have. */

@@ -1,6 +1,6 @@
 import type { Cell } from '@firstcrank/analysis'
 import { describe, expect, it } from 'vitest'
-import { coolantBars, depthOf, useMap } from './compare-cells.js'
+import { coolantBars, depthOf, type Seconds, useMap } from './compare-cells.js'
 
 const cell = (
   use: Cell['use'],
@@ -9,7 +9,18 @@ const cell = (
   coolant: number | null,
   before: number,
   after: number,
-): Cell => ({ use, speed, load, coolant, before, after })
+): Cell => ({
+  use,
+  speed,
+  load,
+  coolant,
+  before,
+  after,
+  longest: { before: stay(before, 100), after: stay(after, 200) },
+})
+/** A stay of so many seconds from a time on; none of none. */
+const stay = (seconds: number, from: number) => (seconds === 0 ? null : { from, to: from + seconds })
+const seconds = ({ before, after }: Seconds): Seconds => ({ before, after })
 
 const CELLS = [
   cell('running', 750, 20, 40, 3, 1),
@@ -24,9 +35,18 @@ describe('a map of use', () => {
     const map = useMap(CELLS)
     expect(map?.speeds).toEqual([750, 1000, 1250, 1500])
     expect(map?.loads).toEqual([40, 30, 20, null])
-    expect(map?.at(750, 20)).toEqual({ before: 7, after: 3 })
-    expect(map?.at(1500, null)).toEqual({ before: 7, after: 0 })
-    expect(map?.at(1000, 30)).toEqual({ before: 0, after: 0 })
+    // Of what is added up, the longest stay is the one to be looked at.
+    expect(map?.at(750, 20)).toEqual({
+      before: 7,
+      after: 3,
+      longest: { before: { from: 100, to: 104 }, after: { from: 200, to: 202 } },
+    })
+    expect(map?.at(1500, null)).toEqual({
+      before: 7,
+      after: 0,
+      longest: { before: { from: 100, to: 107 }, after: null },
+    })
+    expect(map?.at(1000, 30)).toEqual({ before: 0, after: 0, longest: { before: null, after: null } })
     expect(map?.most).toBe(7)
   })
 
@@ -45,7 +65,7 @@ describe('a map of use', () => {
 
 describe('bars of temperature', () => {
   it('hold all uses, and every bin between', () => {
-    expect(coolantBars(CELLS)).toEqual([
+    expect(coolantBars(CELLS).map((bar) => ({ coolant: bar.coolant, ...seconds(bar) }))).toEqual([
       { coolant: 20, before: 11, after: 13 },
       { coolant: 30, before: 0, after: 0 },
       { coolant: 40, before: 3, after: 1 },

@@ -1,5 +1,6 @@
 /** What else is different between two runs. */
 import type { Change } from '@firstcrank/analysis'
+import { useSentence } from '../state/sentence.js'
 import { compareText } from '../words/compare-text.js'
 import { SeeLink } from './compare-evidence.js'
 import type { CompareSides } from './compare-model.js'
@@ -14,6 +15,7 @@ export function CompareChanges({
   readonly changes: readonly Change[]
   readonly sides: CompareSides
 }) {
+  const say = useSentence()
   return (
     <section aria-labelledby="changes-title">
       <h2 id="changes-title">{words.title}</h2>
@@ -23,7 +25,7 @@ export function CompareChanges({
           <li key={change.text}>
             <span class="change-kind">{words.kinds[change.kind]}</span>
             <span>
-              {change.text}{' '}
+              {say(change.text)}{' '}
               {change.evidence.map((item) => (
                 <SeeLink key={`${item.run}${item.from}${item.text}`} item={item} sides={sides} />
               ))}

@@ -1,7 +1,7 @@
 /** The two runs, as on a form: which they are, how far they have been read, and how to choose others. */
 import type { RunSide } from '@firstcrank/analysis'
-import { useEffect, useState } from 'preact/hooks'
-import { takeFile } from '../recording/take-file.js'
+import { useState } from 'preact/hooks'
+import { type FileFailure, takeFile } from '../recording/take-file.js'
 import type { PairState } from '../recording/use-pair.js'
 import type { OpenRun } from '../recording/use-run.js'
 import { changeCompare, currentRoute } from '../state/location.js'
@@ -9,10 +9,10 @@ import { type CompareState, formatRoute, PLAIN_COMPARE, runRoute } from '../stat
 import { formatDuration, formatMoment } from '../state/time.js'
 import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
-import { listChoices, type RunChoice, type RunChoices } from './run-choices.js'
+import { RunSearch } from './run-search.js'
+import { failureWords } from './taken-files.js'
 
 const words = compareText.choose
-const NO_CHOICES: RunChoices = { library: [], kept: [], samples: [] }
 
 interface ChooserProps {
   readonly state: CompareState
@@ -21,25 +21,18 @@ interface ChooserProps {
 
 /** Both boxes. */
 export function CompareChooser({ state, pair }: ChooserProps) {
-  const [choices, setChoices] = useState(NO_CHOICES)
-  const [failure, setFailure] = useState<string | null>(null)
-  useEffect(() => {
-    listChoices().then(setChoices, () => setFailure(words.failed))
-  }, [state.before, state.after])
-  const choose = (side: RunSide, id: string | null): void => changeRuns({ [side]: id })
+  const [failure, setFailure] = useState<FileFailure | null>(null)
+  const choose = (side: RunSide, id: string): void => changeRuns({ [side]: id })
   const open = (side: RunSide, file: File): void => {
     setFailure(null)
-    takeFile(file).then(
-      (id) => choose(side, id),
-      (error: unknown) => setFailure(error instanceof Error ? error.message : String(error)),
-    )
+    takeFile(file).then((taken) => (typeof taken === 'string' ? choose(side, taken) : setFailure(taken)), reportError)
   }
   const box = (side: RunSide) => (
     <SideBox
       side={side}
       id={state[side]}
       run={pair[side]}
-      choices={choices}
+      version={`${state.before} ${state.after}`}
       onChoose={(id) => choose(side, id)}
       onFile={(file) => open(side, file)}
     />
@@ -59,7 +52,7 @@ export function CompareChooser({ state, pair }: ChooserProps) {
       {box('after')}
       {failure !== null && (
         <p class="note" role="alert">
-          {failure}
+          <strong>{failure.name}</strong>: {failureWords(failure.code)}
         </p>
       )}
     </section>
@@ -79,14 +72,12 @@ interface SideProps {
   readonly side: RunSide
   readonly id: string | null
   readonly run: OpenRun | null
-  readonly choices: RunChoices
-  readonly onChoose: (id: string | null) => void
+  readonly version: string
+  readonly onChoose: (id: string) => void
   readonly onFile: (file: File) => void
 }
 
-function SideBox({ side, id, run, choices, onChoose, onFile }: SideProps) {
-  const all = [...choices.library, ...choices.kept, ...choices.samples]
-  const known = id === null || all.some((choice) => choice.id === id)
+function SideBox({ side, id, run, version, onChoose, onFile }: SideProps) {
   const take = (event: Event & { currentTarget: HTMLInputElement }): void => {
     const [file] = event.currentTarget.files ?? []
     event.currentTarget.value = ''
@@ -99,17 +90,7 @@ function SideBox({ side, id, run, choices, onChoose, onFile }: SideProps) {
         {compareText.sides[side]}
       </h2>
       <div class="side-choice">
-        <select
-          aria-label={words.run[side]}
-          value={id ?? ''}
-          onChange={(event) => onChoose(event.currentTarget.value || null)}
-        >
-          <option value="">{words.none}</option>
-          {!known && <option value={id}>{run?.name ?? id.slice(id.indexOf(':') + 1)}</option>}
-          <Group label={words.library} runs={choices.library} />
-          <Group label={words.kept} runs={choices.kept} />
-          <Group label={words.samples} runs={choices.samples} />
-        </select>
+        <RunSearch label={words.run[side]} name={side} id={id} version={version} onChoose={onChoose} />
         <label class="file-button">
           {words.file}
           <input
@@ -130,19 +111,6 @@ function SideBox({ side, id, run, choices, onChoose, onFile }: SideProps) {
         </p>
       )}
     </div>
-  )
-}
-
-function Group({ label, runs }: { readonly label: string; readonly runs: readonly RunChoice[] }) {
-  if (runs.length === 0) return null
-  return (
-    <optgroup label={label}>
-      {runs.map(({ id, title }) => (
-        <option key={id} value={id}>
-          {title}
-        </option>
-      ))}
-    </optgroup>
   )
 }
 

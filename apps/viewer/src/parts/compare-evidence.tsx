@@ -1,5 +1,6 @@
 /** Statements with a link to the place in the run where each can be seen. */
 import type { RunEvidence } from '@firstcrank/analysis'
+import { useSentence } from '../state/sentence.js'
 import { compareText } from '../words/compare-text.js'
 import { type CompareSides, evidenceHref, timeIn } from './compare-model.js'
 
@@ -7,11 +8,12 @@ import { type CompareSides, evidenceHref, timeIn } from './compare-model.js'
 export function SeeLink({ item, sides }: { readonly item: RunEvidence; readonly sides: CompareSides }) {
   const side = sides[item.run]
   const at = timeIn(side, item.from)
+  const say = useSentence()
   return (
     <a
       class="see-link"
       href={evidenceHref(side, item)}
-      aria-label={compareText.seeLabel(compareText.sides[item.run], at, item.text)}
+      aria-label={compareText.seeLabel(compareText.sides[item.run], at, say(item.text))}
     >
       {compareText.see(compareText.sides[item.run], at)}
     </a>
@@ -26,11 +28,12 @@ export function SeeList({
   readonly evidence: readonly RunEvidence[]
   readonly sides: CompareSides
 }) {
+  const say = useSentence()
   return (
     <ul class="see-list">
       {evidence.map((item) => (
         <li key={`${item.run}${item.from}${item.text}`}>
-          {item.text} <SeeLink item={item} sides={sides} />
+          {say(item.text)} <SeeLink item={item} sides={sides} />
         </li>
       ))}
     </ul>

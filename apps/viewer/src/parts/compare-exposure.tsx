@@ -4,10 +4,10 @@ import type { UnitChoice } from '../state/choices.js'
 import { formatNumber, scaleOf } from '../state/quantity.js'
 import { formatDuration } from '../state/time.js'
 import { compareText } from '../words/compare-text.js'
-import { coolantBars, depthOf, type UseMap, useMap } from './compare-cells.js'
-import { LineSample } from './compare-chooser.js'
-import { type CompareSides, cellsHref } from './compare-model.js'
-import { ScrollBox } from './scroll-box.js'
+import { coolantBars, type Stay, useMap } from './compare-cells.js'
+import { SeeList } from './compare-evidence.js'
+import { UseTable } from './compare-map.js'
+import { type CompareSide, type CompareSides, cellsHref, timeIn, usageHref } from './compare-model.js'
 
 const words = compareText.exposure
 const SIDES: readonly RunSide[] = ['before', 'after']
@@ -60,15 +60,23 @@ function EngineUse({ engine, several, sides, units }: EngineProps) {
         <>
           <div class="use-maps">
             {SIDES.map((side) => (
-              <UseTable key={side} side={side} map={map} href={cellsHref(sides[side], sa)} />
+              <UseTable key={side} side={side} map={map} run={sides[side]} sa={sa} />
             ))}
           </div>
           <p class="faint">{words.legend}</p>
         </>
       )}
       <div class="use-tables">
-        <UsageTable before={engine.before} after={engine.after} />
-        <CoolantTable engine={engine} units={units} />
+        <div>
+          <UsageTable engine={engine} sides={sides} />
+          {engine.evidence.length > 0 && (
+            <details class="use-places">
+              <summary>{words.places(engine.evidence.length)}</summary>
+              <SeeList evidence={engine.evidence} sides={sides} />
+            </details>
+          )}
+        </div>
+        <CoolantTable engine={engine} sides={sides} units={units} />
       </div>
     </div>
   )
@@ -80,75 +88,20 @@ function shareText(share: number): string {
   return `${formatNumber(percent, 0)} %`
 }
 
-/** Seconds from which minutes are shorter to read. */
-const IN_MINUTES = 10_000
-
-interface MapProps {
-  readonly side: RunSide
-  readonly map: UseMap
-  readonly href: string
-}
-
-function UseTable({ side, map, href }: MapProps) {
-  const { speeds, loads, most, at } = map
-  const minutes = most >= IN_MINUTES
-  const title = words.mapTitle(compareText.sides[side], minutes ? words.minutes : words.seconds)
-  return (
-    <div class="use-map">
-      <h3>
-        <LineSample side={side} /> {title}
-      </h3>
-      <ScrollBox label={words.map[side]}>
-        <table class="map-table">
-          <caption class="hidden">{title}</caption>
-          <thead>
-            <tr>
-              <th scope="col" class="map-corner">
-                {words.corner}
-              </th>
-              {speeds.map((speed) => (
-                <th scope="col" key={speed}>
-                  {formatNumber(speed, 0)}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {loads.map((load) => (
-              <tr key={load}>
-                <th scope="row">{load === null ? words.allLoads : formatNumber(load, 0)}</th>
-                {speeds.map((speed) => {
-                  const seconds = at(speed, load)
-                  const missed = side === 'after' && seconds.before > 0 && seconds.after === 0
-                  return (
-                    <td key={speed} class={missed ? 'missed' : `depth-${depthOf(seconds[side], most)}`}>
-                      {missed ? '0' : timeText(seconds[side], minutes)}
-                    </td>
-                  )
-                })}
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </ScrollBox>
-      <a class="see-link" href={href}>
-        {words.see[side]}
-      </a>
-    </div>
-  )
-}
-
-function timeText(seconds: number, minutes: boolean): string {
-  if (seconds === 0) return ''
-  const value = minutes ? seconds / 60 : seconds
-  return value < 0.1 ? '<0.1' : formatNumber(value, value < 9.95 && value % 1 !== 0 ? 1 : 0)
-}
-
-function UsageTable({ before, after }: Readonly<Record<RunSide, Usage>>) {
+function UsageTable({ engine, sides }: Pick<EngineProps, 'engine' | 'sides'>) {
   const times: ReadonlySet<keyof Usage> = new Set(['standing', 'cranking', 'running', 'driving'])
-  const shown = (usage: Usage, name: keyof Usage): string => {
-    const value = usage[name]
-    return value === null ? words.unknown : times.has(name) ? formatDuration(value) : `${value}`
+  const shown = (name: keyof Usage, side: RunSide) => {
+    const value = engine[side][name]
+    if (value === null) return words.unknown
+    if (!times.has(name)) return `${value}`
+    const length = formatDuration(value)
+    const href = value === 0 ? null : usageHref(sides[side], engine.sa, name)
+    if (href === null) return length
+    return (
+      <a href={href} aria-label={`${compareText.sides[side]}: ${words.rows[name]}, ${length}`}>
+        {length}
+      </a>
+    )
   }
   return (
     <table class="small-table">
@@ -156,20 +109,22 @@ function UsageTable({ before, after }: Readonly<Record<RunSide, Usage>>) {
       <thead>
         <tr>
           <th scope="col">{words.use}</th>
-          <th scope="col" class="number-cell">
-            {compareText.sides.before}
-          </th>
-          <th scope="col" class="number-cell">
-            {compareText.sides.after}
-          </th>
+          {SIDES.map((side) => (
+            <th key={side} scope="col" class="number-cell">
+              {compareText.sides[side]}
+            </th>
+          ))}
         </tr>
       </thead>
       <tbody>
         {(Object.keys(words.rows) as (keyof Usage)[]).map((name) => (
           <tr key={name}>
             <th scope="row">{words.rows[name]}</th>
-            <td class="number-cell">{shown(before, name)}</td>
-            <td class="number-cell">{shown(after, name)}</td>
+            {SIDES.map((side) => (
+              <td key={side} class="number-cell">
+                {shown(name, side)}
+              </td>
+            ))}
           </tr>
         ))}
       </tbody>
@@ -177,28 +132,41 @@ function UsageTable({ before, after }: Readonly<Record<RunSide, Usage>>) {
   )
 }
 
-function CoolantTable({ engine, units }: { readonly engine: ExposureComparison; readonly units: UnitChoice }) {
+function CoolantTable({ engine, sides, units }: Omit<EngineProps, 'several'>) {
   const bars = coolantBars(engine.cells)
   if (bars.length === 0) return null
   const scale = scaleOf('°C', 1, units)
   const most = Math.max(...bars.flatMap(({ before, after }) => [before, after]))
   const show = (celsius: number): string => formatNumber(scale.show(celsius), 0)
+  const rangeOf = (coolant: number): string => words.range(show(coolant), show(coolant + BIN_WIDTH.coolant))
   return (
     <table class="small-table coolant-table">
       <caption>{words.coolant(scale.unit)}</caption>
       <thead>
         <tr>
           <th scope="col">{words.coolantColumn}</th>
-          <th scope="col">{compareText.sides.before}</th>
-          <th scope="col">{compareText.sides.after}</th>
+          {SIDES.map((side) => (
+            <th key={side} scope="col">
+              {compareText.sides[side]}
+            </th>
+          ))}
         </tr>
       </thead>
       <tbody>
-        {bars.map(({ coolant, before, after }) => (
-          <tr key={coolant}>
-            <th scope="row">{words.range(show(coolant), show(coolant + BIN_WIDTH.coolant))}</th>
-            <Bar seconds={before} most={most} side="before" />
-            <Bar seconds={after} most={most} side="after" />
+        {bars.map((bar) => (
+          <tr key={bar.coolant}>
+            <th scope="row">{rangeOf(bar.coolant)}</th>
+            {SIDES.map((side) => (
+              <Bar
+                key={side}
+                stay={bar}
+                most={most}
+                side={side}
+                run={sides[side]}
+                sa={engine.sa}
+                what={`${words.coolantColumn} ${rangeOf(bar.coolant)} ${scale.unit}`}
+              />
+            ))}
           </tr>
         ))}
       </tbody>
@@ -206,13 +174,34 @@ function CoolantTable({ engine, units }: { readonly engine: ExposureComparison; 
   )
 }
 
-function Bar({ seconds, most, side }: { readonly seconds: number; readonly most: number; readonly side: RunSide }) {
+interface BarProps {
+  readonly stay: Stay
+  readonly most: number
+  readonly side: RunSide
+  readonly run: CompareSide
+  readonly sa: number
+  readonly what: string
+}
+
+function Bar({ stay, most, side, run, sa, what }: BarProps) {
+  const [seconds, place] = [stay[side], stay.longest[side]]
+  const shown = seconds === 0 ? '0' : formatDuration(seconds)
   return (
     <td class="bar-cell">
       <span class="bar-track" aria-hidden="true">
         <span class={`bar bar-${side}`} style={{ width: `${most === 0 ? 0 : (seconds / most) * 100}%` }} />
       </span>
-      <span class="bar-value">{seconds === 0 ? '0' : formatDuration(seconds)}</span>
+      {place === null ? (
+        <span class="bar-value">{shown}</span>
+      ) : (
+        <a
+          class="bar-value"
+          href={cellsHref(run, sa, place)}
+          aria-label={compareText.seeLabel(compareText.sides[side], timeIn(run, place.from), `${what}, ${shown}`)}
+        >
+          {shown}
+        </a>
+      )}
     </td>
   )
 }

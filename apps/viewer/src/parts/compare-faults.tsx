@@ -3,12 +3,14 @@ import type { FaultComparison, FaultSide, RunSide } from '@firstcrank/analysis'
 import type { UnitChoice } from '../state/choices.js'
 import { changeCompare } from '../state/location.js'
 import { formatNumber, formatQuantity, scaleOf } from '../state/quantity.js'
+import { useSentence } from '../state/sentence.js'
 import { formatDuration } from '../state/time.js'
 import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
 import { SeeList } from './compare-evidence.js'
 import { GradeStamp } from './compare-grade.js'
 import { type CompareSides, faultHref, timeIn } from './compare-model.js'
+import { FaultStatement } from './fault-statement.js'
 import { faultKey } from './model.js'
 
 const words = compareText.faults
@@ -64,7 +66,7 @@ type RowProps = Omit<FaultsProps, 'faults'> & {
 }
 
 function FaultRow({ fault, sides, open, units, alone }: RowProps) {
-  const { grade, change, spn, fmi, sa, name, meaning, statement } = fault
+  const { grade, change, spn, fmi, sa, name, meaning } = fault
   const key = faultKey(fault)
   return (
     <>
@@ -76,9 +78,9 @@ function FaultRow({ fault, sides, open, units, alone }: RowProps) {
         <th scope="row" class="fault-words">
           <strong class="fault-name">{name}</strong>
           <span class="faint">
-            {words.code(spn, fmi)} · {meaning} · {words.from(sa)}
+            {words.code(spn, fmi)} · {meaning.replace(/\.$/, '')} · {words.from(sa)}
           </span>
-          {alone || <p class="statement">{statement}</p>}
+          {alone || <FaultStatement fault={fault} />}
         </th>
         <SideCell run="before" fault={fault} seen={fault.before} sides={sides} />
         <SideCell run="after" fault={fault} seen={fault.after} sides={sides} />
@@ -153,6 +155,7 @@ type Figure = readonly [name: string, before: string, after: string]
 
 function Grounds({ fault, sides, units }: GroundsProps) {
   const { reasons, exposure, evidence } = fault
+  const say = useSentence()
   return (
     <div class="grounds-fold">
       <div>
@@ -161,7 +164,7 @@ function Grounds({ fault, sides, units }: GroundsProps) {
             <h3>{words.reasons}</h3>
             <ul class="plain-list">
               {reasons.map((reason) => (
-                <li key={reason}>{reason}</li>
+                <li key={reason}>{say(reason)}</li>
               ))}
             </ul>
           </>

@@ -1,5 +1,5 @@
 /** What the page that compares two runs is made of: both runs, and addresses of places in them. Pure. */
-import type { Evidence, RunSide } from '@firstcrank/analysis'
+import type { Evidence, Phase, PhaseKind, RunSide, Span, Usage } from '@firstcrank/analysis'
 import { bestSignal, signalId } from '../recording/signals.js'
 import { formatRoute, PLAIN_BUS, PLAIN_SHEET, type SheetState } from '../state/route.js'
 import { formatTime } from '../state/time.js'
@@ -21,14 +21,8 @@ function placeHref({ id }: CompareSide, sheet: Partial<SheetState>): string {
 }
 
 /** Address of what a piece of evidence rests on: its stretch of time and its signals. */
-export function evidenceHref(side: CompareSide, { from, to, signals }: Evidence): string {
-  const { zero, length } = side.model
-  const [start, end] = [(from - zero) / 1e6, (to - zero) / 1e6]
-  return placeHref(side, {
-    window: windowAround(start, end, length),
-    at: Math.max(0, start),
-    plots: evidencePlots(side.model, signals),
-  })
+export function evidenceHref(side: CompareSide, { from, to, signals }: Omit<Evidence, 'text'>): string {
+  return placeHref(side, { ...stretchOf(side, { from, to }), plots: evidencePlots(side.model, signals) })
 }
 
 /** Address of a fault in a run, from its first appearance on. */
@@ -37,13 +31,7 @@ export function faultHref(
   fault: { readonly sa: number; readonly spn: number; readonly fmi: number },
   time: number,
 ): string {
-  const { zero, length } = side.model
-  const start = (time - zero) / 1e6
-  return placeHref(side, {
-    open: faultKey(fault),
-    window: windowAround(start, start, length),
-    at: Math.max(0, start),
-  })
+  return placeHref(side, { open: faultKey(fault), ...stretchOf(side, { from: time, to: time }) })
 }
 
 /** Address of a stretch of a run with some of its signals; microseconds. */
@@ -59,11 +47,38 @@ export function stretchHref(side: CompareSide, from: number, to: number, keys: r
 /** SPNs of engine speed, load and coolant temperature: what operating cells are made of. */
 const CELL_SPNS = [190, 92, 110] as const
 
-/** Address of a whole run with the signals its operating cells are made of. */
-export function cellsHref(side: CompareSide, sa: number): string {
-  const { info } = side.model
-  const found = CELL_SPNS.flatMap((spn) => bestSignal(info.signals, spn, sa) ?? [])
-  return placeHref(side, { plots: found.map((signal) => [signalId(info, signal)]) })
+/** Address of a run with the signals its operating cells are made of: of one stay in a cell, or of the whole run. */
+export function cellsHref(side: CompareSide, sa: number, stay: Span | null = null): string {
+  return placeHref(side, { plots: plotsOf(side, sa, CELL_SPNS), ...(stay === null ? {} : stretchOf(side, stay)) })
+}
+
+function plotsOf({ model: { info } }: CompareSide, sa: number | undefined, spns: readonly number[]): string[][] {
+  return spns.flatMap((spn) => bestSignal(info.signals, spn, sa) ?? []).map((signal) => [signalId(info, signal)])
+}
+
+/** A stretch with room around it, and the cursor where it begins. */
+function stretchOf({ model: { zero, length } }: CompareSide, { from, to }: Span): Partial<SheetState> {
+  const [start, end] = [(from - zero) / 1e6, (to - zero) / 1e6]
+  return { window: windowAround(start, end, length), at: Math.max(0, start) }
+}
+
+/** Phases that count as each use of the engine. */
+const USE_PHASES: Readonly<Partial<Record<keyof Usage, readonly PhaseKind[]>>> = {
+  standing: ['key-on', 'preheat'],
+  cranking: ['cranking'],
+  running: ['run-up', 'idle-settle', 'warm-idle', 'idle', 'load'],
+}
+const ROAD_SPEED = 84
+
+/** Address of the first stretch of such use of an engine; null where a run has none. */
+export function usageHref(side: CompareSide, sa: number, use: keyof Usage): string | null {
+  if (use === 'driving') return placeHref(side, { plots: plotsOf(side, undefined, [ROAD_SPEED, ...CELL_SPNS]) })
+  const phases = side.model.report?.engines.find((engine) => engine.sa === sa)?.phases ?? []
+  const belongs = ({ kind }: Phase): boolean => USE_PHASES[use]?.includes(kind) ?? false
+  const first = phases.findIndex(belongs)
+  const next = phases.findIndex((phase, index) => index > first && !belongs(phase))
+  const [from, to] = [phases[first]?.from, phases.at(next === -1 ? -1 : next - 1)?.to]
+  return from === undefined || to === undefined ? null : cellsHref(side, sa, { from, to })
 }
 
 /** A time of a run as the run's own page shows it. */

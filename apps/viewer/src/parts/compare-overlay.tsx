@@ -77,23 +77,35 @@ interface EventProps {
   readonly sides: CompareSides
 }
 
+/** Events that stand side by side; more are a list to choose from. */
+const FEW_EVENTS = 6
+
 function EventChoice({ events, chosen, sides }: EventProps) {
   const [before, after] = [timeIn(sides.before, chosen.before), timeIn(sides.after, chosen.after)]
+  const choose = (align: string): void => changeCompare({ align, window: null, at: null }, 'push')
   return (
     <div class="align-choice">
-      <fieldset class="choices">
-        <legend>{words.align}</legend>
-        {events.map((event) => (
-          <button
-            type="button"
-            key={event.key}
-            aria-pressed={event.key === chosen.key}
-            onClick={() => changeCompare({ align: event.key, window: null, at: null }, 'push')}
-          >
-            {event.title}
-          </button>
-        ))}
-      </fieldset>
+      {events.length <= FEW_EVENTS ? (
+        <fieldset class="choices">
+          <legend>{words.align}</legend>
+          {events.map(({ key, title }) => (
+            <button type="button" key={key} aria-pressed={key === chosen.key} onClick={() => choose(key)}>
+              {title}
+            </button>
+          ))}
+        </fieldset>
+      ) : (
+        <label class="field">
+          {words.align}
+          <select value={chosen.key} onChange={(event) => choose(event.currentTarget.value)}>
+            {events.map(({ key, title }) => (
+              <option key={key} value={key}>
+                {title}
+              </option>
+            ))}
+          </select>
+        </label>
+      )}
       <p class="faint">{events.length === 1 ? words.noEvents : words.place(chosen.title, before, after)}</p>
     </div>
   )

@@ -1,11 +1,13 @@
 /** The plain statement: how far the repair is proved, whether it is one vehicle, whether faults were cleared. */
 import type { Comparison, VehicleComparison } from '@firstcrank/analysis'
 import { changeCompare } from '../state/location.js'
+import { useSentence } from '../state/sentence.js'
 import { compareText } from '../words/compare-text.js'
 import { addressText } from '../words/labels.js'
 import { SeeList } from './compare-evidence.js'
 import { GradeStamp, worstGrade } from './compare-grade.js'
 import type { CompareSides } from './compare-model.js'
+import { FaultStatement } from './fault-statement.js'
 import { ScrollBox } from './scroll-box.js'
 import { Stamp, type StampKind } from './stamp.js'
 
@@ -21,6 +23,7 @@ export function CompareVerdict({ comparison, sides, vouched }: VerdictProps) {
   const [first, ...others] = conclusion
   const judged = faults.filter(({ grade }) => grade !== null)
   const [only] = judged
+  const say = useSentence()
   return (
     <section class="compare-verdict" aria-labelledby="answer-title">
       <div class="answer">
@@ -28,10 +31,10 @@ export function CompareVerdict({ comparison, sides, vouched }: VerdictProps) {
         <p>
           <GradeStamp grade={worstGrade(faults.map(({ grade }) => grade))} big />
         </p>
-        <p class="verdict-words">{first}</p>
-        {judged.length === 1 && only !== undefined && <p class="statement">{only.statement}</p>}
+        <p class="verdict-words">{say(first ?? '')}</p>
+        {judged.length === 1 && only !== undefined && <FaultStatement fault={only} />}
         {others.map((sentence) => (
-          <p key={sentence}>{sentence}</p>
+          <p key={sentence}>{say(sentence)}</p>
         ))}
       </div>
       <div class="grounds">
@@ -60,13 +63,14 @@ const VEHICLE_STAMPS: Readonly<Record<VehicleComparison['same'], StampKind>> = {
 function Vehicle({ vehicle, vouched }: { readonly vehicle: VehicleComparison; readonly vouched: boolean }) {
   const words = compareText.vehicle
   const { same, identities } = vehicle
+  const say = useSentence()
   return (
     <>
       <h3>{words.title}</h3>
       <p>
         <Stamp kind={VEHICLE_STAMPS[same]} word={words.same[same]} />
       </p>
-      <p>{vehicle.text}</p>
+      <p>{say(vehicle.text)}</p>
       {(same === 'unknown' || same === 'vouched') && (
         <label class="vouch">
           <input

@@ -1,9 +1,10 @@
 /** Differences of the vitals, phase by phase, with their intervals and whether they count. */
-import { BIN_WIDTH, type RunSide, type VitalComparison } from '@firstcrank/analysis'
+import { BIN_WIDTH, type RunSide, type VitalCell, type VitalComparison } from '@firstcrank/analysis'
 import { useState } from 'preact/hooks'
 import type { UnitChoice } from '../state/choices.js'
 import { changeCompare } from '../state/location.js'
 import { formatNumber, type Scale, scaleOf } from '../state/quantity.js'
+import { useSentence } from '../state/sentence.js'
 import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
 import { type CompareSides, evidenceHref, timeIn } from './compare-model.js'
@@ -107,6 +108,7 @@ function VitalRow({ vital, sides, units }: RowProps) {
   const [open, setOpen] = useState(false)
   const { title, phase, unit, difference, interval, matters, limit, because, cells, evidence } = vital
   const { columns } = words
+  const say = useSentence()
   // A hundredth of what counts is as fine as anybody wants it.
   const scale = scaleOf(unit, limit.value / 10, units)
   const phaseName = text.phases[phase]
@@ -125,13 +127,13 @@ function VitalRow({ vital, sides, units }: RowProps) {
       </a>
     )
   }
-  const limitWords = words.limit(`${plain(apart(scale, limit.value), scale)} ${scale.unit}`.trim(), limit.source)
+  const limitWords = words.limit(`${plain(apart(scale, limit.value), scale)} ${scale.unit}`.trim(), say(limit.source))
   return (
     <>
       <tr class={open ? 'opened-row' : ''}>
         <th scope="row">
           {title} {scale.unit !== '' && <span class="faint">{scale.unit}</span>}
-          {because !== null && <span class="because">{because}</span>}
+          {because !== null && <span class="because">{say(because)}</span>}
         </th>
         <td data-name={columns.phase}>
           {phaseName}{' '}
@@ -168,7 +170,7 @@ function VitalRow({ vital, sides, units }: RowProps) {
       {open && (
         <tr class="cells-row">
           <td colSpan={7}>
-            <Cells vital={vital} scale={scale} units={units} name={words.cellsOf(title, phaseName)} />
+            <Cells vital={vital} sides={sides} scale={scale} units={units} name={words.cellsOf(title, phaseName)} />
           </td>
         </tr>
       )}
@@ -214,11 +216,13 @@ function IntervalPicture({
 
 function Cells({
   vital,
+  sides,
   scale,
   units,
   name,
 }: {
   readonly vital: VitalComparison
+  readonly sides: CompareSides
   readonly scale: Scale
   readonly units: UnitChoice
   readonly name: string
@@ -226,6 +230,21 @@ function Cells({
   const coolantScale = scaleOf('°C', 1, units)
   const bin = (value: number | null, width: number, unit: string, show = (n: number) => n): string =>
     value === null ? '–' : `${formatNumber(show(value), 0)} to ${formatNumber(show(value + width), 0)} ${unit}`
+  const mean = (cell: VitalCell, side: RunSide) => {
+    const [number, place] = [formatNumber(scale.show(cell[side]), scale.decimals), cell.longest[side]]
+    if (place === null) return number
+    const signals = vital.evidence.find(({ run }) => run === side)?.signals ?? []
+    const label = compareText.seeLabel(
+      compareText.sides[side],
+      timeIn(sides[side], place.from),
+      `${vital.title} ${number} ${scale.unit}`,
+    )
+    return (
+      <a href={evidenceHref(sides[side], { ...place, signals })} aria-label={label}>
+        {number}
+      </a>
+    )
+  }
   return (
     <ScrollBox label={name}>
       <table class="small-table">
@@ -247,17 +266,17 @@ function Cells({
           </tr>
         </thead>
         <tbody>
-          {vital.cells.map(({ speed, load, coolant, before, after, interval }) => (
-            <tr key={`${speed}/${load}/${coolant}`}>
-              <td>{bin(speed, BIN_WIDTH.speed, 'rpm')}</td>
-              <td>{bin(load, BIN_WIDTH.load, '%')}</td>
-              <td>{bin(coolant, BIN_WIDTH.coolant, coolantScale.unit, coolantScale.show)}</td>
-              <td class="number-cell">{formatNumber(scale.show(before), scale.decimals)}</td>
-              <td class="number-cell">{formatNumber(scale.show(after), scale.decimals)}</td>
+          {vital.cells.map((cell) => (
+            <tr key={`${cell.speed}/${cell.load}/${cell.coolant}`}>
+              <td>{bin(cell.speed, BIN_WIDTH.speed, 'rpm')}</td>
+              <td>{bin(cell.load, BIN_WIDTH.load, '%')}</td>
+              <td>{bin(cell.coolant, BIN_WIDTH.coolant, coolantScale.unit, coolantScale.show)}</td>
+              <td class="number-cell">{mean(cell, 'before')}</td>
+              <td class="number-cell">{mean(cell, 'after')}</td>
               <td class="number-cell">
-                {signed(apart(scale, after - before), scale)}{' '}
+                {signed(apart(scale, cell.after - cell.before), scale)}{' '}
                 <span class="interval">
-                  {signed(apart(scale, interval.from), scale)} to {signed(apart(scale, interval.to), scale)}
+                  {signed(apart(scale, cell.interval.from), scale)} to {signed(apart(scale, cell.interval.to), scale)}
                 </span>
               </td>
             </tr>

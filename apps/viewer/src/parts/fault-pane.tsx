@@ -2,12 +2,14 @@
 import type { Cause, Evidence, FaultFinding } from '@firstcrank/analysis'
 import type { FaultInfo } from '@firstcrank/feed'
 import { formatNumber } from '../state/quantity.js'
+import { useSentence } from '../state/sentence.js'
 import { formatDuration, formatTime } from '../state/time.js'
 import { nodeTitle } from '../words/labels.js'
 import { text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
 import { GaugeLamps } from './gauge-view.js'
-import { faultKey, faultSignals, openFault, type SheetFacts } from './model.js'
+import { faultKey, openFault, type SheetFacts } from './model.js'
+import { NotedFrames } from './noted-frames.js'
 import { ScrollBox } from './scroll-box.js'
 import { StepList } from './step-list.js'
 
@@ -18,10 +20,12 @@ interface FaultPaneProps {
   readonly onClose: () => void
   readonly onOpen: (key: string) => void
   readonly onSee: (evidence: Evidence, from: string | null) => void
+  /** Shows what has to do with the fault around its onset; seconds. */
+  readonly onOnset: (at: number) => void
 }
 
 /** The pane; it takes the place of the findings. */
-export function FaultPane({ model, open, onClose, onOpen, onSee }: FaultPaneProps) {
+export function FaultPane({ model, open, onClose, onOpen, onSee, onOnset }: FaultPaneProps) {
   const [sa = 0, spn = 0, fmi = 0] = open.replace('fault:', '').split('.').map(Number)
   const found = openFault(model.report, open)
   const episodes = model.info.faults.filter((fault) => faultKey(fault) === open)
@@ -42,10 +46,11 @@ export function FaultPane({ model, open, onClose, onOpen, onSee }: FaultPaneProp
       </p>
       {first?.ambiguous && <p class="note">{text.fault.ambiguous}</p>}
       {found === null ? (
-        <p class="note">{text.fault.notAnalysed}</p>
+        <p class="note fault-pending">{text.fault.notAnalysed}</p>
       ) : (
-        <Meaning {...found} model={model} onOpen={onOpen} onSee={see} />
+        <Meaning {...found} model={model} onOpen={onOpen} onSee={see} onOnset={onOnset} />
       )}
+      {first !== undefined && <NotedFrames info={model.info} fault={first} />}
       {found !== null && (
         <>
           <h3>{text.fault.causes}</h3>
@@ -75,20 +80,23 @@ interface MeaningProps {
   readonly model: SheetFacts
   readonly onOpen: (key: string) => void
   readonly onSee: (evidence: Evidence) => void
+  readonly onOnset: (at: number) => void
 }
 
-function Meaning({ fault, model, onOpen, onSee }: MeaningProps) {
+function Meaning({ fault, model, onOpen, onSee, onOnset }: MeaningProps) {
+  const say = useSentence()
   const { meaning, about, supports, contradicts, follows, onset, sa } = fault
   const root =
     follows === null
       ? undefined
       : model.groups.flatMap(({ lanes }) => lanes).find(({ spn, fmi }) => spn === follows.spn && fmi === follows.fmi)
+  const onsetAt = Math.max(0, (onset.time - model.zero) / 1e6)
   const phase = onset.phase === null ? text.fault.unknownPhase : text.phases[onset.phase]
   return (
     <>
       <h3>{text.fault.meaning}</h3>
-      <p>{meaning}</p>
-      {about !== null && <p>{about}</p>}
+      <p>{say(meaning)}</p>
+      {about !== null && <p>{say(about)}</p>}
       {follows !== null && (
         <p>
           <button type="button" class="see" onClick={() => onOpen(faultKey({ sa: root?.sa ?? sa, ...follows }))}>
@@ -101,19 +109,8 @@ function Meaning({ fault, model, onOpen, onSee }: MeaningProps) {
         {onset.volts === null
           ? text.fault.onsetPhase(phase)
           : text.fault.onsetText(phase, `${formatNumber(onset.volts.value, 1)} ${onset.volts.unit}`)}{' '}
-        <button
-          type="button"
-          class="see"
-          onClick={() =>
-            onSee({
-              text: '',
-              from: onset.time,
-              to: onset.time,
-              signals: faultSignals(model, faultKey(fault)),
-            })
-          }
-        >
-          {text.fault.plot} {formatTime((onset.time - model.zero) / 1e6, 1)}
+        <button type="button" class="see" onClick={() => onOnset(onsetAt)}>
+          {text.fault.plot} {formatTime(onsetAt, 1)}
         </button>
       </p>
       <h3>{text.fault.shows}</h3>
@@ -142,12 +139,13 @@ interface CauseProps {
 }
 
 function CauseItem({ cause, model, open, id, onSee }: CauseProps) {
+  const say = useSentence()
   const { title, confidence, supported, supports, contradicts, steps } = cause
   return (
     <li>
       <details open={open}>
         <summary>
-          <strong>{title}</strong>{' '}
+          <strong>{say(title)}</strong>{' '}
           <span class="faint">
             {text.fault.confidence[confidence]} · {text.fault.facts(supported.facts, supported.of)}
           </span>
@@ -230,6 +228,7 @@ interface GaugeNoteProps {
 }
 
 function GaugeNote({ model, episodes, node, onSee }: GaugeNoteProps) {
+  const say = useSentence()
   const [first] = episodes
   const listed = episodes.filter(({ state }) => state === 'active')
   const view = model.report?.gauge.find(
@@ -244,7 +243,7 @@ function GaugeNote({ model, episodes, node, onSee }: GaugeNoteProps) {
     <>
       <h3>{text.fault.gauge}</h3>
       <p>
-        {text.fault.gaugeListed(node, listed.length)} {view.faults.find(({ sa }) => sa === first.sa)?.why}
+        {text.fault.gaugeListed(node, listed.length)} {say(view.faults.find(({ sa }) => sa === first.sa)?.why ?? '')}
       </p>
       <h4>{text.fault.gaugeLamps}</h4>
       <GaugeLamps view={view} zero={model.zero} onSee={onSee} during={during} />

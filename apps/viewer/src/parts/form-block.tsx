@@ -20,7 +20,9 @@ export function FormBlock({ run, model }: { readonly run: OpenRun; readonly mode
     ],
     [
       form.nodes,
-      `${info.nodes.length}: ${info.nodes.map(titleOf).slice(0, 3).join(', ')}${info.nodes.length > 3 ? ' …' : ''}`,
+      info.nodes.length === 0
+        ? text.sheet.noEngine
+        : `${info.nodes.length}: ${info.nodes.map(titleOf).slice(0, 3).join(', ')}${info.nodes.length > 3 ? ' …' : ''}`,
     ],
     [form.frames, frames.toLocaleString('en')],
     [form.unread, info.counts.malformed.toLocaleString('en')],

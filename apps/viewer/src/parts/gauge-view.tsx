@@ -1,5 +1,6 @@
 /** What a dash gauge on this bus gets: each figure, the lamps, whose faults it shows, and why it may show nothing. */
 import type { Evidence, GaugeView } from '@firstcrank/analysis'
+import { useSentence } from '../state/sentence.js'
 import { formatTime } from '../state/time.js'
 import { text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
@@ -15,6 +16,7 @@ interface GaugeProps {
 /** One engine's gauge, folded. */
 export function GaugeDetails({ view, zero, onSee }: GaugeProps) {
   const { vitals, faults, reasons, engine, expects } = view
+  const say = useSentence()
   const steady = vitals.filter(({ shown }) => shown === 'value').length
   return (
     <details class="all-checks">
@@ -35,7 +37,7 @@ export function GaugeDetails({ view, zero, onSee }: GaugeProps) {
             {vitals.map(({ id, title, shown, text: words }) => (
               <tr key={id}>
                 <th scope="row">{title}</th>
-                <td title={words}>{text.gauge.shown[shown]}</td>
+                <td title={say(words)}>{text.gauge.shown[shown]}</td>
               </tr>
             ))}
           </tbody>
@@ -44,14 +46,14 @@ export function GaugeDetails({ view, zero, onSee }: GaugeProps) {
       <GaugeLamps view={view} zero={zero} onSee={onSee} />
       {faults.map(({ sa, title, count, why }) => (
         <p key={sa}>
-          {text.gauge.faultsOf(title, count)} {why}
+          {text.gauge.faultsOf(title, count)} {say(why)}
         </p>
       ))}
       {reasons.length > 0 && <h3>{text.gauge.reasons}</h3>}
       {reasons.map(({ id, text: words, advice, evidence }) => (
         <details key={id} class="reason">
-          <summary>{words}</summary>
-          <p>{advice}</p>
+          <summary>{say(words)}</summary>
+          <p>{say(advice)}</p>
           <EvidenceList evidence={evidence} zero={zero} onSee={onSee} />
         </details>
       ))}

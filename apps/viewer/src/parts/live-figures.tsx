@@ -1,6 +1,6 @@
 /** Figures beside the vitals, followed only while they are unfolded. */
 import { useState } from 'preact/hooks'
-import { type LiveVital, useLive, type VitalChoice } from '../recording/use-live.js'
+import { type LiveVital, useLive, usePaused, type VitalChoice } from '../recording/use-live.js'
 import { formatNumber, scaleOf } from '../state/quantity.js'
 import { useSettings } from '../state/settings.js'
 import { text } from '../words/text.js'
@@ -30,7 +30,7 @@ export function LiveFigures({ source, paused }: FiguresProps) {
 }
 
 function Figures({ source, paused }: FiguresProps) {
-  const { vitals } = useLive(source, FIGURES, paused)
+  const { vitals } = usePaused(useLive(source, FIGURES), paused)
   if (vitals.size === 0) return <p>{text.live.figuresNone}</p>
   return (
     <div class="trends figures">

@@ -1,6 +1,6 @@
 /** One vital, large enough to be read from two metres. */
 import type { LiveVital } from '../recording/use-live.js'
-import { formatNumber, scaleOf } from '../state/quantity.js'
+import { scaleOf } from '../state/quantity.js'
 import { useSettings } from '../state/settings.js'
 import { text } from '../words/text.js'
 import { isStale } from './live-watch.js'
@@ -12,33 +12,44 @@ interface VitalProps {
   readonly stale: boolean
   /** Whether anything has come yet. */
   readonly begun: boolean
+  /** Whether the alarm is about this one. */
+  readonly alarm: boolean
 }
 
 /** Its name, its value, and whether that is old. */
-export function Vital({ id, vital, now, stale, begun }: VitalProps) {
+export function Vital({ id, vital, now, stale, begun, alarm }: VitalProps) {
   const { units } = useSettings()
-  const name = vitalName(id)
-  if (vital === undefined || vital.time === null) {
-    return (
-      <div class="vital">
-        <span class="vital-name">{name}</span>
-        <span class="vital-value none">{begun ? text.live.never : text.live.comes}</span>
-      </div>
-    )
-  }
-  const { signal, value, came, period } = vital
-  const scale = scaleOf(signal.unit, signal.resolution, units)
-  const old = stale || isStale(now - came, period)
+  const known = vital !== undefined && vital.time !== null
+  const unit = vital === undefined ? '' : scaleOf(vital.signal.unit, vital.signal.resolution, units).unit
+  const old = known && (stale || isStale(now - vital.came, vital.period))
   return (
-    <div class={old ? 'vital old' : 'vital'}>
-      <span class="vital-name">{name}</span>
-      <span class="vital-value">
-        {value === null ? text.plots.status['not-available'] : formatNumber(scale.show(value), id === 'volts' ? 1 : 0)}
+    <div class={['vital', old && 'old', alarm && 'missing'].filter(Boolean).join(' ')}>
+      <span class="vital-name">
+        {/* A blank keeps the unit's room until it is known. */}
+        {vitalName(id)} <span class="vital-unit">{unit || '\u00a0'}</span>
       </span>
-      <span class="vital-unit">{scale.unit}</span>
-      <span class="vital-old">{old ? text.live.old : ''}</span>
+      <span class="vital-old">{old ? text.live.old : alarm ? text.live.missing : ''}</span>
+      <VitalValue id={id} vital={vital} begun={begun} />
     </div>
   )
+}
+
+function VitalValue({ id, vital, begun }: Pick<VitalProps, 'id' | 'vital' | 'begun'>) {
+  const { units } = useSettings()
+  const words = text.live
+  if (vital === undefined || vital.time === null || vital.value === null) {
+    const why = vital === undefined || vital.time === null ? (begun ? words.never : words.comes) : words.noValue
+    return (
+      <span class="vital-value none">
+        <span>{why}</span>
+      </span>
+    )
+  }
+  const { signal, value } = vital
+  const shown = scaleOf(signal.unit, signal.resolution, units).show(value)
+  // Without commas: four digits have to fit where three are as large as can be.
+  const digits = Math.abs(shown).toFixed(id === 'volts' ? 1 : 0)
+  return <span class="vital-value">{shown < 0 && Number(digits) !== 0 ? `−${digits}` : digits}</span>
 }
 
 /** What a vital is called. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { isStale, NEW_WATCH, type Sight, stageOf, watchOn } from './live-watch.js'
+import { areStale, countOf, isStale, NEW_WATCH, type Sight, stageOf, watchOn } from './live-watch.js'
 
 const SECOND = 1_000_000
 
@@ -68,14 +68,30 @@ describe('a start that is watched', () => {
   })
 })
 
+describe('the figure to be read from afar', () => {
+  it('is what is left, or has gone, in whole seconds that never promise too much', () => {
+    expect(countOf({ kind: 'cranking', seconds: 11.6, left: 18.4, missed: false })).toBe(19)
+    expect(countOf({ kind: 'oil-wait', left: 0.2 })).toBe(1)
+    expect(countOf({ kind: 'no-oil', seconds: 12.9 })).toBe(12)
+    expect(countOf({ kind: 'running' })).toBeNull()
+  })
+})
+
 describe('stale data', () => {
   it.each([
     [700, 20_000, false],
     [900, 20_000, true],
     [2_900, 1_000_000, false],
     [3_100, 1_000_000, true],
-    [900, null, true],
+    [2_900, null, false],
+    [3_100, null, true],
   ])('after %i ms, at a period of %s µs: %s', (age, period, stale) => {
     expect(isStale(age, period)).toBe(stale)
+  })
+
+  it('together are stale as soon as what comes most often is', () => {
+    expect(areStale(900, [1_000_000, 20_000, null])).toBe(true)
+    expect(areStale(900, [1_000_000, null])).toBe(false)
+    expect(areStale(3_100, [1_000_000, null])).toBe(true)
   })
 })

@@ -36,8 +36,10 @@ export interface Watch {
 const TURNS_FROM = 30
 const RUNS_FROM = 400
 
-const CRANK_SECONDS: number = LIMITS['crank-time.never-above'].value
-const OIL_SECONDS: number = LIMITS['oil-pressure-rise.caution-to'].value
+/** Seconds that one attempt may crank at most. */
+export const CRANK_SECONDS: number = LIMITS['crank-time.never-above'].value
+/** Seconds from firing in which oil pressure has to come. */
+export const OIL_SECONDS: number = LIMITS['oil-pressure-rise.caution-to'].value
 const OIL_LEVEL: number = LIMITS['oil-pressure-rise.level'].value
 
 /** Nothing seen yet. */
@@ -81,8 +83,24 @@ export function stageOf(watch: Watch, { time, speed, oil }: Sight): Stage {
 /** Silence after which data are stale at the least, in milliseconds, and in a signal's own periods. */
 const STALE_AFTER = 800
 const STALE_PERIODS = 3
+/** Microseconds taken for a period that is not known. */
+const UNKNOWN_PERIOD = 1_000_000
 
-/** Whether a value is too old to be shown as if it were now. `age` in milliseconds, `period` in microseconds. */
+/**
+ * Whether a value is too old to be shown as if it were now. `age` in milliseconds, `period` in microseconds;
+ * null where it is not known yet: then a second is taken, so that a slow value that has just begun is not old.
+ */
 export function isStale(age: number, period: number | null): boolean {
-  return age > Math.max(STALE_AFTER, ((period ?? 0) / 1_000) * STALE_PERIODS)
+  return age > Math.max(STALE_AFTER, ((period ?? UNKNOWN_PERIOD) / 1_000) * STALE_PERIODS)
+}
+
+/** Of several values together: they are stale when the one that comes most often is. */
+export function areStale(age: number, periods: readonly (number | null)[]): boolean {
+  return isStale(age, Math.min(...periods.map((period) => period ?? UNKNOWN_PERIOD)))
+}
+
+/** The stage's figure to be read from afar: seconds that are left, or gone; null where there is none. */
+export function countOf(stage: Stage): number | null {
+  if (stage.kind === 'cranking' || stage.kind === 'oil-wait') return Math.ceil(stage.left)
+  return stage.kind === 'no-oil' ? Math.floor(stage.seconds) : null
 }

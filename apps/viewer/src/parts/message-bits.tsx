@@ -1,17 +1,16 @@
 /** One message opened: every byte as bits, and what each signal in it says. */
 import type { RawMessage, RecordingInfo } from '@firstcrank/feed'
 import { useEffect, useState } from 'preact/hooks'
+import type { OpenedSignal } from '../recording/decode-message.js'
+import type { UnitChoice } from '../state/choices.js'
 import { formatQuantity, scaleOf } from '../state/quantity.js'
 import { useSettings } from '../state/settings.js'
 import { formatTime } from '../state/time.js'
 import { nodeTitle } from '../words/labels.js'
 import { text } from '../words/text.js'
-import { ScrollBox } from './scroll-box.js'
+import { BitGrid, letterOf } from './bit-grid.js'
 
 type Decoding = typeof import('../recording/decode-message.js')
-
-/** Bytes shown as bits; longer payloads are rare and long. */
-const MOST_BYTES = 64
 
 /** The message. The catalogue is loaded when the first one is opened. */
 export function MessageBits({ message, info }: { readonly message: RawMessage; readonly info: RecordingInfo }) {
@@ -33,38 +32,12 @@ export function MessageBits({ message, info }: { readonly message: RawMessage; r
         {formatTime((message.time - (info.from ?? 0)) / 1e6, 0.000001)} · {nodeTitle(info, message.channel, message.sa)}{' '}
         ({message.sa}) → {message.da === 255 ? text.bus.everyone : message.da} · {message.channel} · {message.transport}
       </p>
-      <ScrollBox label={text.bus.bits}>
-        <table class="bits mono">
-          <thead>
-            <tr>
-              <th scope="col">{text.bus.byte}</th>
-              {[8, 7, 6, 5, 4, 3, 2, 1].map((bit) => (
-                <th scope="col" key={bit}>
-                  {bit}
-                </th>
-              ))}
-              <th scope="col">hex</th>
-            </tr>
-          </thead>
-          <tbody>
-            {[...bytes.subarray(0, MOST_BYTES)].map((byte, index) => (
-              <tr key={index}>
-                <th scope="row">{index + 1}</th>
-                {[7, 6, 5, 4, 3, 2, 1, 0].map((bit) => (
-                  <td key={bit} class={(byte >> bit) & 1 ? 'one' : 'zero'}>
-                    {(byte >> bit) & 1}
-                  </td>
-                ))}
-                <td>{byte.toString(16).toUpperCase().padStart(2, '0')}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </ScrollBox>
+      <BitGrid bytes={bytes} signals={decoded?.signals ?? []} />
       {decoded !== undefined && (
-        <table>
+        <table class="signals-table card-table">
           <thead>
             <tr>
+              <th scope="col">{columns.letter}</th>
               <th scope="col">{columns.at}</th>
               <th scope="col">{columns.signal}</th>
               <th scope="col">{columns.raw}</th>
@@ -72,32 +45,56 @@ export function MessageBits({ message, info }: { readonly message: RawMessage; r
             </tr>
           </thead>
           <tbody>
-            {decoded.signals.map(
-              ({ at, spn, name, raw, value, status, label, unit, resolution, instance, confidence }) => (
-                <tr key={`${spn}/${at}/${instance ?? ''}`}>
-                  <th scope="row" class="mono">
-                    {at}
-                  </th>
-                  <td>
-                    {name}{' '}
-                    <span class="faint">
-                      SPN {spn} · {confidence}
-                    </span>
-                  </td>
-                  <td class="mono">{raw}</td>
-                  <td>
-                    {status !== 'valid'
-                      ? (text.plots.status[status] ?? status)
-                      : (label ?? (value === null ? '–' : formatQuantity(value, scaleOf(unit, resolution, units))))}
-                  </td>
-                </tr>
-              ),
-            )}
+            {decoded.signals.map((signal, place) => (
+              <SignalRow
+                key={`${signal.spn}/${signal.at}/${signal.instance ?? ''}`}
+                signal={signal}
+                place={place}
+                units={units}
+              />
+            ))}
           </tbody>
         </table>
       )}
     </>
   )
+}
+
+interface RowProps {
+  readonly signal: OpenedSignal
+  readonly place: number
+  readonly units: UnitChoice
+}
+
+function SignalRow({ signal, place, units }: RowProps) {
+  const { at, spn, name, raw, confidence, failure } = signal
+  const { bitColumns: columns } = text.bus
+  return (
+    <tr>
+      <th scope="row">
+        <span class={place % 2 ? 'letter odd' : 'letter even'}>{letterOf(place)}</span>
+      </th>
+      <td class="mono" data-name={columns.at}>
+        {at}
+      </td>
+      <td>
+        {failure === undefined ? name : text.bus.troubleCode(name)}{' '}
+        <span class="faint">
+          SPN {spn} · {failure === undefined ? confidence : text.bus.troubleCodeSource}
+        </span>
+      </td>
+      <td class="mono" data-name={columns.raw}>
+        {raw}
+      </td>
+      <td data-name={columns.value}>{valueWords(signal, units)}</td>
+    </tr>
+  )
+}
+
+function valueWords({ status, label, value, unit, resolution, failure }: OpenedSignal, units: UnitChoice): string {
+  if (failure !== undefined) return text.bus.failure(failure.fmi, failure.meaning, failure.count)
+  if (status !== 'valid') return text.plots.status[status] ?? status
+  return label ?? (value === null ? '–' : formatQuantity(value, scaleOf(unit, resolution, units)))
 }
 
 function bytesOf(hex: string): Uint8Array {

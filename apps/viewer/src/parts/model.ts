@@ -197,6 +197,22 @@ export function faultSignals(model: SheetFacts, key: string): readonly SignalRef
   return [...(own === undefined ? [] : [refOf(own)]), ...facts.flatMap(({ signals }) => signals)]
 }
 
+/** Seconds shown before and after a moment of a fault: what it is about comes before a node lists it. Our own choice. */
+const AROUND = 10
+
+/** The moment to look at of a fault first: what speaks for it most, or else its onset. Seconds; null of no fault. */
+export function faultMoment(model: SheetFacts, key: string): number | null {
+  const { fault } = openFault(model.report, key) ?? {}
+  const lane = model.groups.flatMap(({ lanes }) => lanes).find((candidate) => candidate.key === key)
+  const best = fault?.supports[0]?.from ?? fault?.onset.time
+  return best === undefined ? (lane?.spans[0]?.from ?? null) : Math.max(0, (best - model.zero) / 1e6)
+}
+
+/** A moment of a fault with what came before and after it. */
+export function momentWindow({ length }: SheetFacts, at: number): Window {
+  return clampWindow({ from: at - AROUND, to: at + AROUND }, length)
+}
+
 /** The finding an address opens, from 1; null for anything else. */
 export function openFinding(
   report: Report | null,

@@ -1,14 +1,11 @@
 /** Signals and limits as the plots draw them. */
 import type { SignalInfo } from '@firstcrank/feed'
 import type { UnitChoice } from '../state/choices.js'
+import { holdFor } from '../state/hold.js'
 import { formatQuantity, scaleOf } from '../state/quantity.js'
 import { text } from '../words/text.js'
 import type { SheetFacts } from './model.js'
 import type { NamedBand, PlotSignal } from './plot-view.js'
-
-/** Silence after which a value no longer holds: so many usual gaps between messages, but not less than this. */
-const HOLD_PERIODS = 5
-const LEAST_HOLD = 1_000_000
 
 /** The signals of one plot. */
 export function plotSignals(model: SheetFacts, ids: readonly string[], units: UnitChoice): readonly PlotSignal[] {
@@ -27,7 +24,7 @@ function holdOf({ info }: SheetFacts, { channel, pgn, sa, da }: SignalInfo): num
   const stream = info.streams.find(
     (candidate) => candidate.channel === channel && candidate.pgn === pgn && candidate.sa === sa && candidate.da === da,
   )
-  return Math.max(LEAST_HOLD, (stream?.period ?? 0) * HOLD_PERIODS)
+  return holdFor(stream?.period ?? null)
 }
 
 /** The limits a check compared this plot's first signal with, where it did. */

@@ -7,6 +7,7 @@ import { searchSignals, signalId } from '../recording/signals.js'
 import { addressText } from '../words/labels.js'
 import { text } from '../words/text.js'
 import type { SheetModel } from './model.js'
+import { useTyping } from './use-typing.js'
 
 /** Suggestions shown. */
 const MOST = 40
@@ -34,20 +35,29 @@ export function SignalSearch({ model, onAdd }: { readonly model: SheetModel; rea
     openOnClick: true,
     inputBehavior: 'autohighlight',
     positioning: { placement: 'bottom-start', sameWidth: false },
-    onInputValueChange: ({ inputValue }) => setWords(inputValue),
+    onInputValueChange: ({ inputValue, reason }) => {
+      if (reason !== 'input-change') typing.end()
+      setWords(inputValue)
+    },
     onValueChange: ({ value: [id] }) => {
       if (id === undefined) return
       onAdd(id)
+      typing.end()
       setWords('')
     },
   })
+  const typing = useTyping(words)
   const api = combobox.connect(service, normalizeProps)
   return (
     <div {...api.getRootProps()} class="search">
       {/* biome-ignore lint/a11y/noLabelWithoutControl: the machine ties it to the field */}
       <label {...api.getLabelProps()}>{text.plots.add}</label>
       <div {...api.getControlProps()}>
-        <input {...(api.getInputProps() as Record<string, unknown>)} placeholder={text.plots.addHint} />
+        <input
+          {...(api.getInputProps() as Record<string, unknown>)}
+          {...typing.field}
+          placeholder={text.plots.addHint}
+        />
       </div>
       <div {...api.getPositionerProps()} class="search-place">
         {api.open && (

@@ -26,10 +26,17 @@ export function Stamp({
 }) {
   return (
     <span class={`stamp stamp-${kind}${big ? ' big' : ''}`}>
-      <svg viewBox="0 0 20 20" aria-hidden="true">
-        {SHAPES[kind]}
-      </svg>
+      <Shape kind={kind} />
       {word}
     </span>
+  )
+}
+
+/** The shape alone, where the word stands beside it. */
+export function Shape({ kind }: { readonly kind: StampKind }) {
+  return (
+    <svg viewBox="0 0 20 20" aria-hidden="true">
+      {SHAPES[kind]}
+    </svg>
   )
 }

@@ -1,5 +1,6 @@
 /** Things to do, in order, each with a box to tick and with what must be known before. */
 import type { Caution, Step } from '@firstcrank/analysis'
+import { useSentence } from '../state/sentence.js'
 import { text } from '../words/text.js'
 
 interface StepListProps {
@@ -11,6 +12,7 @@ interface StepListProps {
 
 /** The list. Boxes are for the person at the engine; nothing is stored. */
 export function StepList({ steps, cautions, id }: StepListProps) {
+  const say = useSentence()
   return (
     <ol class="steps">
       {steps.map((step, index) => {
@@ -20,7 +22,7 @@ export function StepList({ steps, cautions, id }: StepListProps) {
             <label class="step" for={`${id}-${index}`}>
               <input type="checkbox" id={`${id}-${index}`} />
               <span>
-                {key !== '' && <strong class="step-key">{key}</strong>} {step.text}
+                {key !== '' && <strong class="step-key">{key}</strong>} {say(step.text)}
                 {step.tool !== null && <span class="faint"> ({text.sheet.tool(step.tool)})</span>}
               </span>
             </label>
@@ -40,6 +42,7 @@ export function Cautions({
   readonly ids: readonly string[]
   readonly cautions: readonly Caution[]
 }) {
+  const say = useSentence()
   const known = cautions.filter(({ id }) => ids.includes(id))
   if (known.length === 0) return null
   return (
@@ -49,7 +52,7 @@ export function Cautions({
           <span class="caution-mark" aria-hidden="true">
             {level === 'note' ? 'i' : '!'}
           </span>
-          {words}
+          {say(words)}
         </li>
       ))}
     </ul>

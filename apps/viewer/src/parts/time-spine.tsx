@@ -1,15 +1,17 @@
 /** The spine of the sheet: time, the phases as a band, faults as lanes, gaps; all plots follow it. */
 import type { Phase } from '@firstcrank/analysis'
-import type { PinnedNote, RecordingInfo } from '@firstcrank/feed'
+import type { PinnedNote } from '@firstcrank/feed'
 import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
 import { GUTTER } from '../charts/plot.js'
 import { changeSheet } from '../state/location.js'
+import { useSentence } from '../state/sentence.js'
 import { formatDuration, formatTime, tickStep, ticksBetween } from '../state/time.js'
 import { text } from '../words/text.js'
 import { type Flag, FlagRow } from './flag-row.js'
 import type { Lane, LaneGroup, LaneSpan, SheetModel } from './model.js'
 import { isAt } from './pinned-notes.js'
+import { gapsOf, resetsOf, type SpineGap } from './spine-gaps.js'
 
 /** Lanes shown at first. */
 const FEW_LANES = 8
@@ -42,7 +44,8 @@ export function TimeSpine({ model, width, open, onOpen, at, pins }: SpineProps) 
         <FindingFlags model={model} place={place} open={open} onOpen={onOpen} />
         <PinFlags model={model} place={place} at={at} pins={pins} />
         <FaultLanes model={model} place={place} open={open} onOpen={onOpen} />
-        <Gaps info={model.info} zero={model.zero} place={place} />
+        <Gaps name={text.spine.gaps} gaps={gapsOf(model)} place={place} />
+        <Gaps name={text.spine.resets} gaps={resetsOf(model)} place={place} />
       </div>
     </>
   )
@@ -125,10 +128,11 @@ function FindingFlags({
   open,
   onOpen,
 }: { model: SheetModel; place: Place } & Pick<SpineProps, 'open' | 'onOpen'>) {
+  const say = useSentence()
   const flags = (model.report?.findings ?? []).flatMap(({ span, title }, index): Flag[] => {
     if (span === null) return []
     const key = `finding:${index + 1}`
-    const words = text.spine.flag(index + 1, title)
+    const words = text.spine.flag(index + 1, say(title))
     const at = place((Math.max(model.zero, span.from) - model.zero) / 1e6)
     return [{ key, mark: `${index + 1}`, words, at, pressed: open === key, onPress: () => onOpen(key) }]
   })
@@ -190,9 +194,11 @@ function LaneBlock({
   onOpen,
 }: { group: LaneGroup; place: Place } & Pick<SpineProps, 'open' | 'onOpen'>) {
   const { title, probable, lanes } = group
+  const say = useSentence()
+  const root = say(title ?? '')
   return (
     <div class={title === null ? 'lanes' : 'lanes rooted'}>
-      {title !== null && <p class="root">{probable ? text.spine.root(title) : text.spine.rootOpen(title)}</p>}
+      {title !== null && <p class="root">{probable ? text.spine.root(root) : text.spine.rootOpen(root)}</p>}
       {lanes.map((lane) => (
         <LaneRow key={lane.key} lane={lane} place={place} chosen={open === lane.key} onOpen={onOpen} />
       ))}
@@ -258,27 +264,22 @@ function joined(spans: readonly LaneSpan[], place: Place): readonly LaneSpan[] {
   return result
 }
 
-function Gaps({ info, zero, place }: { info: RecordingInfo; zero: number; place: Place }) {
-  const { holes, jumps } = info.clock
-  const gaps = [
-    ...holes.kept.map((gap) => ({ ...gap, words: text.spine.hole })),
-    ...jumps.kept.map((gap) => ({ ...gap, words: text.spine.jump })),
-  ]
+function Gaps({ name, gaps, place }: { name: string; gaps: readonly SpineGap[]; place: Place }) {
+  const say = useSentence()
   if (gaps.length === 0) return null
   return (
-    <Row label={text.spine.gaps}>
+    <Row label={name}>
       {gaps.map(({ from, to, words }) => {
-        const start = Math.max(0, place((from - zero) / 1e6))
-        const end = Math.min(100, place((to - zero) / 1e6))
+        const start = Math.max(0, place(from))
+        const end = Math.min(100, place(to))
         if (end < 0 || start > 100) return null
-        const title = `${formatTime((from - zero) / 1e6)}: ${words(formatDuration((to - from) / 1e6))}`
         return (
           <span
-            key={from}
+            key={`${from}${words}`}
             class="gap"
             role="img"
-            aria-label={title}
-            title={title}
+            aria-label={say(words)}
+            title={say(words)}
             style={{ left: `${start}%`, width: `${Math.max(0, end - start)}%` }}
           />
         )

@@ -1,6 +1,8 @@
 /** What was found and what to do, in words: the left of the sheet, and the first thing on a phone. */
-import type { CheckResult, Evidence, Finding, Report } from '@firstcrank/analysis'
-import { formatQuantity, scaleOf } from '../state/quantity.js'
+import type { CheckResult, Evidence, Finding, Limit, Report } from '@firstcrank/analysis'
+import type { UnitChoice } from '../state/choices.js'
+import { differenceScale, formatQuantity, type Scale, scaleOf } from '../state/quantity.js'
+import { useSentence } from '../state/sentence.js'
 import { useSettings } from '../state/settings.js'
 import { plural, text } from '../words/text.js'
 import { EvidenceList } from './evidence-list.js'
@@ -22,6 +24,7 @@ const FEW_STEPS = 4
 /** Verdict, what to do next, findings, faults, checks. */
 export function WordsColumn(props: WordsProps) {
   const { report } = props.model
+  const say = useSentence()
   if (report === null) return <Unjudged {...props} />
   const urgent = report.findings.some(({ urgency }) => urgency === 'stop')
   const { level, verdict, counts, answers } = report.conclusion
@@ -33,13 +36,13 @@ export function WordsColumn(props: WordsProps) {
           {text.sheet.verdict}
         </h2>
         <Stamp kind={stamp} word={text.sheet.stamps[stamp as keyof typeof text.sheet.stamps]} big />
-        <p class="verdict-words">{verdict}</p>
+        <p class="verdict-words">{say(verdict)}</p>
         <p class="faint">{text.sheet.counts(counts.pass, counts.caution, counts.fail, counts['not-judged'])}</p>
         <dl class="answers">
           {answers.map(({ id, question, answer }) => (
             <div key={id}>
               <dt>{question}</dt>
-              <dd>{answer}</dd>
+              <dd>{say(answer)}</dd>
             </div>
           ))}
         </dl>
@@ -116,6 +119,7 @@ const FEW_FACTS = 3
 function FindingItem({ finding, number, chosen, model, onOpen, onSee }: FindingProps) {
   const key = `finding:${number}`
   const { evidence } = finding
+  const say = useSentence()
   const see = (item: Evidence): void => onSee(item, key)
   const lanes = model.groups.flatMap(({ lanes: all }) => all)
   return (
@@ -124,8 +128,8 @@ function FindingItem({ finding, number, chosen, model, onOpen, onSee }: FindingP
         {number}
       </span>
       <Stamp kind={finding.urgency} word={text.sheet.urgency[finding.urgency]} />
-      <h3 tabIndex={-1}>{finding.title}</h3>
-      <p>{finding.text}</p>
+      <h3 tabIndex={-1}>{say(finding.title)}</h3>
+      <p>{say(finding.text)}</p>
       <EvidenceList evidence={evidence.slice(0, FEW_FACTS)} zero={model.zero} onSee={see} />
       {evidence.length > FEW_FACTS && (
         <details>
@@ -217,6 +221,7 @@ const ORDER: readonly CheckResult['verdict'][] = ['fail', 'caution', 'pass', 'no
 
 function Check({ check, model, onSee }: { check: CheckResult; model: SheetFacts; onSee: (item: Evidence) => void }) {
   const { units } = useSettings()
+  const say = useSentence()
   const { measured, limits, evidence, finding, advice, proves, verdict, title, cautions } = check
   return (
     <li>
@@ -225,22 +230,23 @@ function Check({ check, model, onSee }: { check: CheckResult; model: SheetFacts;
           <Stamp kind={verdict} word={text.sheet.checkVerdict[verdict]} />
           <span>{title}</span>
         </summary>
-        <p>{finding}</p>
-        <p class="faint">{proves}</p>
-        {verdict !== 'pass' && <p>{advice}</p>}
+        <p>{say(finding)}</p>
+        <p class="faint">{say(proves)}</p>
+        {verdict !== 'pass' && <p>{say(advice)}</p>}
         {measured !== null && (
           <p>
             {text.sheet.measured}:{' '}
-            {formatQuantity(measured.value, scaleOf(measured.unit, measured.uncertainty ?? 0.1, units))}
+            {formatQuantity(measured.value, scaleIn(measured, measured.uncertainty ?? 0.1, units))}
             {measured.per === undefined ? '' : ` / ${measured.per}`}
           </p>
         )}
         {limits.length > 0 && (
           <ul class="faint limits">
-            {limits.map(({ id, value, unit, source, owner }) => (
-              <li key={id}>
-                {text.sheet.limit} {formatQuantity(value, scaleOf(unit, value % 1 === 0 ? 1 : 0.1, units))}:{' '}
-                {owner === 'default' ? source : owner.profile}
+            {limits.map((limit) => (
+              <li key={limit.id}>
+                {text.sheet.limit} {formatQuantity(limit.value, scaleIn(limit, limit.value % 1 === 0 ? 1 : 0.1, units))}
+                {limit.per === undefined ? '' : ` / ${limit.per}`}:{' '}
+                {limit.owner === 'default' ? say(limit.source) : limit.owner.profile}
               </li>
             ))}
           </ul>
@@ -250,6 +256,11 @@ function Check({ check, model, onSee }: { check: CheckResult; model: SheetFacts;
       </details>
     </li>
   )
+}
+
+function scaleIn({ unit, difference }: Pick<Limit, 'unit' | 'difference'>, step: number, units: UnitChoice): Scale {
+  const scale = scaleOf(unit, step, units)
+  return difference ? differenceScale(scale) : scale
 }
 
 function Unjudged(props: WordsProps) {

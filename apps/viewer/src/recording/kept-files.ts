@@ -10,6 +10,7 @@ export interface KeptFile {
   readonly opened: number
   /** One line on what was found; empty while it is not known. */
   readonly verdict: string
+  /** As of a stamp; `unreadable` of a file that is no log, empty while it is not known. */
   readonly level: string
   /** Microseconds of the first message where it is dated, length in seconds, faults; null while not known. */
   readonly from: number | null
@@ -28,6 +29,18 @@ const MOST_KEPT = 20
 
 /** Logs opened since the page was loaded: they can be read even where the browser keeps nothing. */
 const opened = new Map<string, Row>()
+
+const listeners = new Set<() => void>()
+
+function tellChanged(): void {
+  for (const listener of listeners) listener()
+}
+
+/** Tells whenever another list is to be had from {@link listKept}. Returns how to be told no more. */
+export function watchKept(listener: () => void): () => void {
+  listeners.add(listener)
+  return () => listeners.delete(listener)
+}
 
 /** Keeps a log; the same file gets the same id. */
 export async function keepFile(file: File): Promise<string> {
@@ -52,6 +65,7 @@ export async function keepFile(file: File): Promise<string> {
   } catch {
     // A private window keeps nothing; the log is shown all the same.
   }
+  tellChanged()
   return id
 }
 
@@ -74,6 +88,7 @@ export async function noteFound(id: string, found: Partial<KeptFile>): Promise<v
   const changed = { ...row, ...found }
   if (opened.has(id)) opened.set(id, changed)
   await write((store) => store.put(changed)).catch(() => undefined)
+  tellChanged()
 }
 
 /** Forgets a log. */
@@ -81,6 +96,7 @@ export async function dropKept(id: string): Promise<void> {
   opened.delete(id)
   forgetCard(`file:${id}`)
   await write((store) => store.delete(id)).catch(() => undefined)
+  tellChanged()
 }
 
 /** A short name for a text (FNV-1a, 53 bits of two runs). It need not be secret, only stable. */

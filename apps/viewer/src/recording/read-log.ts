@@ -1,5 +1,5 @@
 /** A file → a recording, in pieces, leaving room between them for what is asked meanwhile. */
-import type { Recording } from '@firstcrank/decoder'
+import { type Recording, readThrough } from '@firstcrank/decoder'
 
 /** Milliseconds of reading after which requests get their turn, and between two words about progress. */
 const TURN = 40
@@ -13,7 +13,6 @@ const TELL = 120
  * @throws {DOMException} where the file itself cannot be read
  */
 export async function readLog(file: Blob, recording: Recording, onProgress: (bytes: number) => void): Promise<void> {
-  const { reader, bus } = recording.log
   let bytes = 0
   const counted = file.stream().pipeThrough(
     new TransformStream<Uint8Array<ArrayBuffer>, Uint8Array<ArrayBuffer>>({
@@ -23,14 +22,9 @@ export async function readLog(file: Blob, recording: Recording, onProgress: (byt
       },
     }),
   )
-  const packed = await isGzip(file)
-  const chunks = (packed ? counted.pipeThrough(new DecompressionStream('gzip')) : counted).getReader()
   let turn = performance.now()
   let told = turn
-  for (;;) {
-    const { done, value } = await next(chunks, packed, () => reader.damaged())
-    if (done) break
-    reader.push(value)
+  for await (const _ of readThrough(recording.log, counted)) {
     const now = performance.now()
     if (now - turn < TURN) continue
     if (now - told >= TELL) {
@@ -40,30 +34,6 @@ export async function readLog(file: Blob, recording: Recording, onProgress: (byt
     await pause()
     turn = performance.now()
   }
-  reader.finish()
-  bus.finish()
-}
-
-type Read = ReadableStreamReadResult<Uint8Array>
-
-/** The next chunk; a failure to unpack ends the log, a failure to read throws. */
-async function next(
-  chunks: ReadableStreamDefaultReader<Uint8Array>,
-  packed: boolean,
-  damaged: () => void,
-): Promise<Read> {
-  try {
-    return await chunks.read()
-  } catch (error) {
-    if (!packed || !(error instanceof TypeError)) throw error
-    damaged()
-    return { done: true, value: undefined }
-  }
-}
-
-async function isGzip(file: Blob): Promise<boolean> {
-  const [first, second] = new Uint8Array(await file.slice(0, 2).arrayBuffer())
-  return first === 0x1f && second === 0x8b
 }
 
 /** Lets waiting messages in. A timer would wait at least four milliseconds. */

@@ -50,7 +50,7 @@ export function serveLog({ file, name, port }: OpenLog): ServedLog {
     }
     const { extended, standard, remote, error } = recording.counts
     if (failure === undefined && extended + standard + remote + error === 0) {
-      failure = new FeedError('not-a-log', 'no line of it can be read as a CAN frame')
+      failure = new FeedError('not-a-log', file.size === 0 ? 'The file is empty.' : '')
     }
     complete = true
     progress({ complete: true, bytes: file.size, total: file.size })

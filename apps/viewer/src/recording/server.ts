@@ -4,6 +4,7 @@ import {
   type FeedClient,
   FeedError,
   type ReplayControl,
+  type Run,
   type RunsPage,
   type ServerInfo,
   type SourceInfo,
@@ -34,6 +35,13 @@ export async function listRuns(text: string): Promise<RunsPage> {
   const query = new URLSearchParams({ limit: '200', ...(text === '' ? {} : { text }) })
   const response = await fetch(`api/runs?${query}`)
   if (!response.ok) throw new FeedError('internal', `${response.status}`)
+  return response.json()
+}
+
+/** A run of the library. */
+export async function findRun(id: string): Promise<Run> {
+  const response = await fetch(`api/runs/${encodeURIComponent(id)}`)
+  if (!response.ok) throw new FeedError('run-not-found', '')
   return response.json()
 }
 
@@ -121,10 +129,8 @@ export async function serverComparison(before: string, after: string, vouched: b
   return answer
 }
 
-/** A run of the library. */
+/** A run of the library, to be asked. */
 export async function serverSource(id: string): Promise<{ readonly source: Source; readonly name: string }> {
-  const response = await fetch(`api/runs/${encodeURIComponent(id.slice(4))}`)
-  if (!response.ok) throw new FeedError('run-not-found', '')
-  const run: { title: string; file: { name: string } } = await response.json()
-  return { source: (await feed()).source(id), name: run.title || run.file.name }
+  const { title, file } = await findRun(id.slice(4))
+  return { source: (await feed()).source(id), name: title || file.name }
 }

@@ -1,6 +1,7 @@
 /** A live source: its vitals as they come, the last minute of them, its faults, and how old all that is. */
 import type { ColumnEntry, FaultInfo, RecordingInfo, SignalInfo } from '@firstcrank/feed'
 import { useEffect, useRef, useState } from 'preact/hooks'
+import { holdFor } from '../state/hold.js'
 import { feed } from './server.js'
 import { bestSignal, refOf } from './signals.js'
 
@@ -32,21 +33,29 @@ export interface LiveState {
   readonly faults: readonly FaultInfo[]
   /** Milliseconds of this page's clock when anything came last; null before. */
   readonly came: number | null
+  /** Frames that came at all, followed or not. */
+  readonly frames: number
 }
 
 /** Microseconds of history, and columns of its picture. */
 const SPAN = 60_000_000
 const COLUMNS = 400
-/** Milliseconds between looks for vitals that were not sent yet. */
+/** Milliseconds between looks for vitals that were not sent yet, and before there is any. */
 const LOOK_AGAIN = 2_000
+const LOOK_FIRST = 400
 
-const NOTHING: LiveState = { state: 'waiting', detail: '', vitals: new Map(), faults: [], came: null }
+const NOTHING: LiveState = {
+  state: 'waiting',
+  detail: '',
+  vitals: new Map(),
+  faults: [],
+  came: null,
+  frames: 0,
+}
 
-/** Follows a live source. While paused, what comes is taken but not shown. */
-export function useLive(source: string | null, choices: readonly VitalChoice[], paused: boolean): LiveState {
+/** Follows a live source. */
+export function useLive(source: string | null, choices: readonly VitalChoice[]): LiveState {
   const [shown, setShown] = useState(NOTHING)
-  const held = useRef(paused)
-  held.current = paused
   useEffect(() => {
     setShown(NOTHING)
     if (source === null) return
@@ -56,7 +65,7 @@ export function useLive(source: string | null, choices: readonly VitalChoice[], 
       const client = await feed()
       if (gone) return
       stop = followVitals(client.source(`live:${source}`), choices, (state) => {
-        if (!gone && !held.current) setShown(state)
+        if (!gone) setShown(state)
       })
     }
     start().catch((error: unknown) => setShown({ ...NOTHING, state: 'ended', detail: String(error) }))
@@ -66,6 +75,13 @@ export function useLive(source: string | null, choices: readonly VitalChoice[], 
     }
   }, [source, choices])
   return shown
+}
+
+/** What was there when it was paused, until it goes on. */
+export function usePaused(live: LiveState, paused: boolean): LiveState {
+  const held = useRef(live)
+  if (!paused) held.current = live
+  return held.current
 }
 
 type LiveSource = ReturnType<Awaited<ReturnType<typeof feed>>['source']>
@@ -79,19 +95,20 @@ function followVitals(
   let state = NOTHING
   let followed = ''
   let follow: { stop(): void } | undefined
-  let frame = 0
+  let waiting = false
   let closed = false
   const change = (next: Partial<LiveState>): void => {
     state = { ...state, ...next }
-    // What comes within one picture of the screen is shown together.
-    frame ||= requestAnimationFrame(() => {
-      frame = 0
-      show(state)
+    if (waiting) return
+    waiting = true
+    whenShown(() => {
+      waiting = false
+      if (!closed) show(state)
     })
   }
   const begin = (info: RecordingInfo): void => {
     const found = choices.flatMap(({ id, spns }) => {
-      const signal = spns.map((spn) => bestSignal(info.signals, spn)).find((candidate) => candidate !== undefined)
+      const signal = chosenSignal(info, spns, state.vitals.get(id))
       return signal === undefined ? [] : [{ id, signal, period: periodOf(info, signal) }]
     })
     const key = found.map(({ id, signal }) => `${id}/${signal.sa}/${signal.spn}`).join()
@@ -107,8 +124,9 @@ function followVitals(
     follow = source.follow(
       { signals: found.map(({ signal }) => refOf(signal)), span: SPAN, columns: COLUMNS },
       {
-        columns: ({ reset, entries }) => {
-          const came = performance.now()
+        columns: ({ reset, sent, arrived, entries }) => {
+          // What the server kept for a moment, or has been holding since long ago, is as old as it says.
+          const came = performance.now() - Math.max(0, sent - arrived) / 1_000
           const vitals = new Map(state.vitals)
           for (const entry of entries) {
             const id = found[entry.index]?.id
@@ -136,9 +154,16 @@ function followVitals(
     while (!closed) {
       const info = await source.info()
       if (closed) return
-      for (const fault of info.faults) state = { ...state, faults: withFault(state.faults, fault) }
+      const { extended, standard } = info.counts
+      change({
+        faults: info.faults.reduce(withFault, state.faults),
+        frames: extended + standard,
+        vitals: new Map(
+          [...state.vitals].map(([id, vital]) => [id, { ...vital, period: periodOf(info, vital.signal) }]),
+        ),
+      })
       begin(info)
-      await new Promise((resolve) => setTimeout(resolve, LOOK_AGAIN))
+      await new Promise((resolve) => setTimeout(resolve, state.came === null ? LOOK_FIRST : LOOK_AGAIN))
     }
   }
   look().catch((error: unknown) => {
@@ -146,10 +171,35 @@ function followVitals(
   })
   return () => {
     closed = true
-    cancelAnimationFrame(frame)
     follow?.stop()
     source.close()
   }
+}
+
+/** Milliseconds after which no picture is waited for: nobody sees the page, but its alarm must sound. */
+const UNSEEN = 250
+
+/** Calls back with the next picture of the screen, so that what comes within one is shown together. */
+function whenShown(call: () => void): void {
+  const late = setTimeout(() => {
+    cancelAnimationFrame(frame)
+    call()
+  }, UNSEEN)
+  const frame = requestAnimationFrame(() => {
+    clearTimeout(late)
+    call()
+  })
+}
+
+/** What is followed: the first that holds a value; where none does, the first that is sent. What once had one stays. */
+function chosenSignal(
+  info: RecordingInfo,
+  spns: readonly number[],
+  followed: LiveVital | undefined,
+): SignalInfo | undefined {
+  if (followed?.trend.y.some((value) => value !== null)) return followed.signal
+  const sent = spns.flatMap((spn) => bestSignal(info.signals, spn) ?? [])
+  return sent.find(({ valid }) => valid) ?? sent[0]
 }
 
 function periodOf(info: RecordingInfo, { channel, pgn, sa, da }: SignalInfo): number | null {
@@ -168,9 +218,15 @@ function taken(
 ): LiveVital {
   const x = reset ? [] : [...vital.trend.x]
   const y = reset ? [] : [...vital.trend.y]
+  const hold = holdFor(vital.period) / 1e6
   const push = (micros: number, value: number): void => {
     const seconds = micros / 1e6
-    if (x.length > 0 && seconds <= (x.at(-1) as number)) return
+    const before = x.at(-1)
+    if (before !== undefined && seconds <= before) return
+    if (before !== undefined && seconds - before > hold) {
+      x.push((before + seconds) / 2)
+      y.push(null)
+    }
     x.push(seconds)
     y.push(Number.isNaN(value) ? null : value)
   }

@@ -2,7 +2,7 @@
 import type { Comparison } from '@firstcrank/analysis'
 import { useEffect, useState } from 'preact/hooks'
 import { type OpenPair, openPair, SideError } from './open-pair.js'
-import { failureOf, follow, type OpenRun, opening } from './use-run.js'
+import { failureOf, follow, noteRun, type OpenRun, opening } from './use-run.js'
 
 /** What is known of both. */
 export interface PairState {
@@ -26,12 +26,12 @@ export function usePair(before: string | null, after: string | null, vouched: bo
     if (before === null || after === null || before === after) return
     let gone = false
     let opened: OpenPair | undefined
+    const runs = { before: opening(before), after: opening(after) }
     const show = (side: Side, change: Partial<OpenRun>): void => {
       if (gone) return
-      setState((known) => {
-        const run = known[side] ?? opening(side === 'before' ? before : after)
-        return { ...known, [side]: { ...run, ...change } }
-      })
+      const run = { ...runs[side], ...change }
+      runs[side] = run
+      setState((known) => ({ ...known, [side]: run }))
     }
     const run = async (): Promise<void> => {
       const found = await openPair(before, after)
@@ -48,9 +48,10 @@ export function usePair(before: string | null, after: string | null, vouched: bo
           )
         } catch (error) {
           show(side, { state: 'failed', failure: failureOf(error) })
-          return false
         }
-        return true
+        // A list that lacks a verdict is no reason not to compare.
+        if (!gone) await noteRun(runs[side]).catch(() => undefined)
+        return runs[side].failure === null
       })
       const read = await Promise.all(sides)
       if (!gone && read.every(Boolean)) setPair(found)

@@ -50,7 +50,10 @@ export function useRun(id: string): OpenRun {
       shown = { ...shown, ...change }
       setRun(shown)
     }
-    const fail = (error: unknown): void => show({ state: 'failed', failure: failureOf(error) })
+    const fail = (error: unknown): void => {
+      show({ state: 'failed', failure: failureOf(error) })
+      if (!gone) noteRun(shown).catch(() => undefined)
+    }
     setRun(shown)
     const start = async (): Promise<void> => {
       const found = await findSource(id)
@@ -58,7 +61,7 @@ export function useRun(id: string): OpenRun {
       source = found.source
       show({ name: found.name, source, state: 'reading' })
       await follow(source, show, () => gone)
-      if (!gone && id.startsWith('file:')) await noteFound(id.slice(5), summaryOf(shown))
+      if (!gone) await noteRun(shown)
     }
     start().catch(fail)
     return () => {
@@ -101,6 +104,11 @@ export async function follow(
   }
 }
 
+/** Notes for the list of runs what was found in a log of this browser. */
+export async function noteRun(run: OpenRun): Promise<void> {
+  if (run.id.startsWith('file:')) await noteFound(run.id.slice(5), summaryOf(run))
+}
+
 function wait(milliseconds: number): Promise<void> {
   return new Promise((resolve) => setTimeout(resolve, milliseconds))
 }
@@ -111,7 +119,8 @@ async function findSource(id: string): Promise<{ readonly source: Source; readon
   return { source: openLog(file, name), name }
 }
 
-function summaryOf({ info, report }: OpenRun): Parameters<typeof noteFound>[1] {
+function summaryOf({ info, report, failure }: OpenRun): Parameters<typeof noteFound>[1] {
+  if (failure?.code === 'not-a-log') return { level: 'unreadable' }
   if (info === null || info.from === null || info.to === null) return {}
   return {
     verdict: report?.conclusion.verdict ?? '',

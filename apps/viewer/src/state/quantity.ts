@@ -23,6 +23,11 @@ export function scaleOf(unit: string | null, resolution: number | null, units: U
   }
 }
 
+/** How a difference of two values is shown: in another unit it has another size, but no offset. */
+export function differenceScale(scale: Scale): Scale {
+  return { ...scale, show: (value) => scale.show(value) - scale.show(0) }
+}
+
 /** Decimals that show a step of this size, at most four. */
 export function decimalsOf(step: number): number {
   if (!(step > 0)) return 0

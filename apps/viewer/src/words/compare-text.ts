@@ -3,7 +3,7 @@
  * says of the runs comes with it; grades are named as the analysis names them.
  */
 import type { AlignedEvent, FaultChange, VehicleComparison, VitalComparison } from '@firstcrank/analysis'
-import { plural } from './text.js'
+import { plural, text } from './text.js'
 
 export const compareText = {
   title: 'Before and after',
@@ -26,6 +26,9 @@ export const compareText = {
     practice: 'Try it with two practice sheets',
     drop: 'Log files can be dropped anywhere on this page; two at once fill both places.',
     failed: 'The list of runs cannot be read just now.',
+    noMatch: text.runs.noMatch,
+    show: (label: string) => `${label}: show the list`,
+    more: text.runs.more,
   },
   state: {
     reading: (share: number) => `Reading: ${share} %`,
@@ -96,6 +99,7 @@ export const compareText = {
     first: (at: string) => `First at ${at}`,
     firstIn: { before: 'in the run before', after: 'in the run after' },
     why: 'Why, and in numbers',
+    again: 'Drive again, as in the run before:',
     reasons: 'On what grounds',
     exposure: 'Chance to come again',
     statistics: 'What the counts prove',
@@ -132,6 +136,7 @@ export const compareText = {
     } satisfies Record<AlignedEvent['event'], string>,
     beginning: 'Beginning of the log',
     numbered: (event: string, number: number) => (number === 1 ? event : `${event} ${number}`),
+    ofEngine: (event: string, sa: number) => `${event}, engine at address ${sa}`,
     place: (title: string, before: string, after: string) =>
       `${title} is at ${before} in the run before and at ${after} in the run after. Times below count from it.`,
     noEvents: 'No event was found in both runs; they are laid on the beginning of each log.',
@@ -197,11 +202,14 @@ export const compareText = {
     corner: '% · rpm',
     allLoads: 'any',
     legend:
-      'Load in % down, engine speed in rpm across: each cell from its value to the next. The deeper the tint, the longer. Hatched 0: used before, and not after.',
+      'Load in % down, engine speed in rpm across: each cell from its value to the next. The deeper the tint, the longer. Hatched 0: used before, and not after. A number opens the longest stay in its cell; arrow keys go from cell to cell.',
     noRunning: 'The engine ran in neither run.',
     coolant: (unit: string) => `Time by coolant temperature, ${unit}`,
     coolantColumn: 'Coolant',
     range: (from: string, to: string) => `${from} to ${to}`,
+    cell: (length: string, speed: number, load: number | null) =>
+      `${length} from ${speed.toLocaleString('en')} rpm${load === null ? '' : ` and ${load} % load`} on`,
+    places: (count: number) => `Where starts and running are (${count})`,
     see: { before: 'See speed, load and coolant before', after: 'See speed, load and coolant after' },
     engine: (sa: number) => `Engine at address ${sa}`,
   },

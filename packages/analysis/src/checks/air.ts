@@ -50,7 +50,7 @@ function atRest(context: CheckContext, spn: number, seconds: number): { value: n
   return undefined
 }
 
-const NO_REST = 'the key was never on for long enough with the engine at rest'
+const NO_REST = 'no value of it was sent with the key on and the engine at rest'
 
 function judgeKeyOnBoost(context: CheckContext): Outcome {
   const rest = atRest(context, BOOST, 0.5)
@@ -128,13 +128,11 @@ function judgeZero(context: CheckContext): Outcome {
 
 /** Stretches of idle with a steady manifold, the first half minute after a start left out. */
 function steadyIdle(context: CheckContext): Span[] {
-  const started = new Set(context.starts().map(({ fired }) => fired))
+  const starts = context.starts()
   const pressure = context.engine.has(ABSOLUTE) ? ABSOLUTE : BOOST
   return context.stretchesOf(IDLING).flatMap((idle) => {
-    const isFirst = context.phases.some(
-      ({ kind, from, to }) => kind === 'run-up' && to === idle.from && started.has(from),
-    )
-    const span = { from: idle.from + (isFirst ? SETTLED : 0), to: idle.to }
+    const start = starts.findLast(({ fired }) => fired <= idle.from)
+    const span = { from: Math.max(idle.from, (start?.fired ?? Number.NEGATIVE_INFINITY) + SETTLED), to: idle.to }
     return steadyWindows(context, pressure, span, STEADY_SECONDS, STEADY_PRESSURE)
   })
 }
@@ -245,7 +243,7 @@ function fullLoad(context: CheckContext, span: Span): Span[] {
     const speed = context.at(190, time) ?? 0
     const holds = (load.value[i] as number) >= FULL_LOAD && speed >= SPEED_FROM * share && speed <= SPEED_TO * share
     if (!holds) open = undefined
-    else if (open === undefined) {
+    else if (open === undefined || time - open.to > context.engine.hold(92)) {
       open = { from: time, to: time }
       found.push(open)
     } else open.to = time

@@ -74,6 +74,11 @@ export class CheckContext {
     return (this.engine.period(spn) ?? 0) / SECOND
   }
 
+  /** How many seconds some of a signal's messages stand for. */
+  secondsOf(spn: number, messages: number): number {
+    return messages * this.periodSeconds(spn)
+  }
+
   /** The first of several signals that holds values. */
   firstOf(...spns: readonly number[]): number | undefined {
     return spns.find((spn) => this.engine.has(spn))

@@ -85,7 +85,7 @@ function judgeAgreement(context: CheckContext): Outcome {
   if (wide.length > OTHER_SCALE * moved.length) {
     return notJudged('the second pedal sensor is sent on another scale: the two differ at nearly every position')
   }
-  const excursions = excursionsOf(first.time, apart, limit)
+  const excursions = excursionsOf(first.time, apart, limit, engine.hold(PEDAL))
   const most = extremes({ time: first.time, value: apart })
   const worst = excursions.sort((a, b) => secondsOf(b) - secondsOf(a))[0]
   const value = most?.max ?? 0
@@ -104,16 +104,17 @@ function judgeAgreement(context: CheckContext): Outcome {
   }
 }
 
-/** Stretches in which a value is above a limit. */
-function excursionsOf(time: Float64Array, value: Float64Array, limit: number): Span[] {
+/** Stretches in which a value is above a limit; a silence of more than `maxGap` ends one. */
+function excursionsOf(time: Float64Array, value: Float64Array, limit: number, maxGap: number): Span[] {
   const found: { from: number; to: number }[] = []
   let open: { from: number; to: number } | undefined
   for (let i = 0; i < value.length; i++) {
+    const at = time[i] as number
     if (!((value[i] as number) > limit)) open = undefined
-    else if (open === undefined) {
-      open = { from: time[i] as number, to: time[i] as number }
+    else if (open === undefined || at - open.to > maxGap) {
+      open = { from: at, to: at }
       found.push(open)
-    } else open.to = time[i] as number
+    } else open.to = at
   }
   return found
 }

@@ -19,6 +19,7 @@ const INRUSH = 0.5 * SECOND
 const AFTER_START = 90 * SECOND
 /** Above this speed an alternator gives its voltage. rpm. */
 const CHARGES_ABOVE = 1200
+/** s of voltages that tell enough. */
 const CHARGING_LEAST = 30
 /** A voltage sent as a load begins may already have it. Our own choice: what messages of one moment are apart. */
 const EDGE = 0.1 * SECOND
@@ -154,17 +155,17 @@ function judgeCharging(context: CheckContext): Outcome {
       last = time
     }
   }
-  const needed = CHARGING_LEAST / Math.max(0.1, context.periodSeconds(spn))
   const limits = [
     context.limit('charging-voltage.pass-from'),
     context.limit('charging-voltage.pass-to'),
     context.limit('charging-voltage.caution-from'),
     context.limit('charging-voltage.caution-to'),
   ] as const
-  const bySpeed = fast.length >= needed
+  const isEnough = ({ length }: readonly number[]): boolean => context.secondsOf(spn, length) >= CHARGING_LEAST
+  const bySpeed = isEnough(fast)
   const used = bySpeed ? fast : slow
   const volts = median(used)
-  if (volts === null || used.length < needed) {
+  if (volts === null || !isEnough(used)) {
     return notJudged('the engine did not run for half a minute, a minute and a half after its start')
   }
   const verdict = worse(

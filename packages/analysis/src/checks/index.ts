@@ -11,6 +11,7 @@ import { type CheckDefinition, notJudged, type Outcome } from './definition.js'
 import { ELECTRICAL_CHECKS } from './electrical.js'
 import { IDLE_CHECKS } from './idle.js'
 import { OIL_CHECKS } from './oil.js'
+import { HOT_OIL_CHECKS } from './oil-hot.js'
 import { TEMPERATURE_CHECKS } from './temperature.js'
 import { circuitFaults } from './trust.js'
 
@@ -21,6 +22,7 @@ export const CHECKS: readonly CheckDefinition[] = [
   ...ELECTRICAL_CHECKS,
   ...CRANKING_CHECKS,
   ...OIL_CHECKS,
+  ...HOT_OIL_CHECKS,
   ...IDLE_CHECKS,
   ...TEMPERATURE_CHECKS,
   ...AIR_CHECKS,

@@ -156,14 +156,12 @@ function judgeThermostat(context: CheckContext): Outcome {
       cautions: ['hot-parts'],
     }
   }
-  const loads = context.phasesOf(['load'])
-  const loaded = loads.reduce((sum, { from, to }) => sum + (to - from), 0)
-  if (loaded < LOADED_LEAST) {
-    return notJudged(
-      'the engine was under load for less than ten minutes; an idling diesel may never open its thermostat',
-    )
+  // A later run with less load may not have warmed up: it says nothing.
+  const long = runs.map((run) => loadIn(context, run)).findLast(({ loaded }) => loaded >= LOADED_LEAST)
+  if (long === undefined) {
+    return notJudged('no run was under load for ten minutes; an idling diesel may never open its thermostat')
   }
-  const last = loads[loads.length - 1] as Span
+  const { loaded, last } = long
   const window = windowOf(coolant, Math.max(last.from, last.to - PLATEAU), last.to)
   const value = median(window.value)
   const rate = (slope(window) ?? 0) * 60
@@ -182,6 +180,12 @@ function judgeThermostat(context: CheckContext): Outcome {
     evidence: [context.evidence(span, text, COOLANT, 175, 105, 92)],
     ...(against === '' ? {} : { advice: READING_FIRST }),
   }
+}
+
+/** How long a run was under load, in microseconds, and the last stretch of it. */
+function loadIn(context: CheckContext, run: Span): { readonly loaded: number; readonly last: Span } {
+  const loads = context.phasesOf(['load']).filter(({ from, to }) => from >= run.from && to <= run.to)
+  return { loaded: loads.reduce((sum, { from, to }) => sum + (to - from), 0), last: loads.at(-1) ?? run }
 }
 
 /**
@@ -251,7 +255,7 @@ export const TEMPERATURE_CHECKS: readonly CheckDefinition[] = [
     title: 'Thermostat holds the temperature',
     proves: 'The thermostat opens where it should and the radiator keeps up.',
     needs: [[COOLANT], [190]],
-    enabling: 'Ten minutes of load. Overheating is judged at any time.',
+    enabling: 'Ten minutes of load in one run. Overheating is judged at any time.',
     computes: 'Median coolant temperature of the last three minutes of load, once it no longer rises; highest of all.',
     limits: ['thermostat.knee-from', 'thermostat.knee-to', 'thermostat.plateau-from', 'thermostat.never-above'],
     otherwise: 'The temperature of the hose behind the thermostat during warm-up.',

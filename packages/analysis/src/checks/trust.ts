@@ -6,7 +6,7 @@
 import type { Episode, Samples, Signal } from '@firstcrank/decoder'
 import type { EngineView } from '../engine-view.js'
 import type { SignalRef, Span } from '../model.js'
-import { SECOND } from '../series.js'
+import { SECOND, touchesAny } from '../series.js'
 
 /** Circuit high, low, open, shorted; no update; device bad; network value invalid. */
 const DISTRUSTED_FMIS: ReadonlySet<number> = new Set([3, 4, 5, 6, 9, 12, 19])
@@ -88,9 +88,8 @@ function distrustedSpan({ firstSeen, lastSeen, clearedAt }: Episode): Span {
 }
 
 function outside({ time, value }: Samples, spans: readonly Span[]): Samples {
-  const isKept = (_: number, i: number): boolean => {
-    const at = time[i] as number
-    return !spans.some(({ from, to }) => from <= at && at <= to)
-  }
+  const isDistrusted = touchesAny(spans)
+  const kept = Uint8Array.from(time, (at) => (isDistrusted(at, at) ? 0 : 1))
+  const isKept = (_: number, i: number): boolean => kept[i] === 1
   return { time: time.filter(isKept), value: value.filter(isKept) }
 }

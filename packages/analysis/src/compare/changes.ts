@@ -28,7 +28,7 @@ export function otherChanges(before: Side, after: Side, vehicle: VehicleComparis
     ),
     ...nodeChanges(before, after),
     ...before.uses.flatMap((use) => {
-      const other = after.uses.find(({ engine }) => engine.sa === use.engine.sa)
+      const other = after.engineAt(use.engine.channel, use.engine.sa)
       return other === undefined ? [] : surroundingChanges(use, other)
     }),
   ]
@@ -52,9 +52,8 @@ function checkChanges(before: Side, after: Side): Change[] {
   const { report: two } = after.run
   return [
     ...one.engines.flatMap((engine) => {
-      const other = two.engines.find(({ sa }) => sa === engine.sa)
       const where = one.engines.length > 1 ? ` of ${engine.title}` : ''
-      return other === undefined ? [] : changes(engine.checks, other.checks, where)
+      return changes(engine.checks, after.checksAt(engine.channel, engine.sa), where)
     }),
     ...changes(one.bus, two.bus, ''),
   ]

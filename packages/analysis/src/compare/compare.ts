@@ -58,9 +58,7 @@ export function compareRuns(before: Run, after: Run, options: CompareOptions = {
 function pairsOf(before: Side, after: Side): [EngineUse, EngineUse][] {
   return before.uses.flatMap((use): [EngineUse, EngineUse][] => {
     const { channel, sa } = use.engine
-    const other =
-      after.uses.find(({ engine }) => engine.sa === sa && engine.channel === channel) ??
-      after.uses.find(({ engine }) => engine.sa === sa)
+    const other = after.engineAt(channel, sa)
     return other === undefined ? [] : [[use, other]]
   })
 }

@@ -1,7 +1,7 @@
 /** How an engine was used: seconds in cells of speed, load and coolant temperature, starts, key cycles. */
 import type { EngineView } from '../engine-view.js'
 import type { Phase, PhaseKind, Span } from '../model.js'
-import { resample, SECOND, valueAt } from '../series.js'
+import { resample, SECOND, touchesAny, valueAt } from '../series.js'
 import {
   type Cell,
   type Dimension,
@@ -307,5 +307,6 @@ export function cellOf(key: string): CellName {
 
 /** Looks that lie in any of some spans. */
 export function looksIn(looks: readonly Look[], spans: readonly Span[]): Look[] {
-  return looks.filter(({ time }) => spans.some(({ from, to }) => from <= time && time <= to))
+  const isInside = touchesAny(spans)
+  return looks.filter(({ time }) => isInside(time, time))
 }

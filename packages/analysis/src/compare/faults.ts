@@ -28,15 +28,17 @@ export function compareFaults(
   options: CompareOptions,
 ): FaultComparison[] {
   const earlier = byPart(before.faults)
-  const known = new Set(earlier.map(([fault]) => partOf(fault as ActiveFault)))
-  const fresh = byPart(after.faults).filter(([fault]) => !known.has(partOf(fault as ActiveFault)))
+  const fresh = byPart(after.faults).filter(([fault]) => {
+    const { channel, sa, spn } = fault as ActiveFault
+    return before.faultsOf(channel, sa, spn).length === 0
+  })
   return [
     ...earlier.map((faults) => compareOne(before, after, faults, vehicle, clears, options)),
     ...fresh.map((faults) => freshFault(before, after, faults)),
   ]
 }
 
-const partOf = ({ sa, spn }: ActiveFault): string => `${sa}/${spn}`
+const partOf = ({ channel, sa, spn }: ActiveFault): string => `${channel}/${sa}/${spn}`
 
 /** Faults of one part of one node together, in the order they were first seen. */
 function byPart(faults: readonly ActiveFault[]): ActiveFault[][] {
@@ -59,16 +61,16 @@ function compareOne(
 ): FaultComparison {
   const fault = faults[0] as ActiveFault
   const { channel, sa, spn, fmi, name, meaning } = fault
-  const same = after.faultsOf(sa, spn)
+  const same = after.faultsOf(channel, sa, spn)
   const was = before.sideOf(faults) as FaultSide
   const is = after.sideOf(same)
-  const pending = after.listed(sa, spn, 'pending')
+  const pending = after.listed(channel, sa, spn, 'pending')
   const use = before.useFor(channel, sa)
   const useAfter = after.useFor(channel, sa)
   const exposure =
     use === undefined || useAfter === undefined ? null : faultExposure(faults, use, useAfter, options.enabling)
   const recovery = recoveryOf(before, after, faults, was, clears)
-  const reports = after.reports(sa)
+  const reports = after.reports(channel, sa)
   const change = changeOf(vehicle, reports, was, is)
   const graded = gradeOf({
     vehicle,
@@ -93,7 +95,7 @@ function compareOne(
     change: told.length > 0 && change === 'still-there' ? 'changed' : change,
     grade: graded.grade,
     statement: graded.statement,
-    reasons: [...graded.reasons, ...told, ...storedCounts(after, was, sa, spn)],
+    reasons: [...graded.reasons, ...told, ...storedCounts(after, was, fault)],
     before: was,
     after: is,
     exposure: exposure?.summary ?? null,
@@ -119,8 +121,8 @@ function changeOf(vehicle: VehicleComparison, reports: boolean, was: FaultSide, 
 /** A fault of the later run alone. */
 function freshFault(before: Side, after: Side, faults: readonly ActiveFault[]): FaultComparison {
   const { channel, sa, spn, fmi, name, meaning } = faults[0] as ActiveFault
-  const stored = before.listed(sa, spn, 'previously-active')
-  const heard = before.reports(sa)
+  const stored = before.listed(channel, sa, spn, 'previously-active')
+  const heard = before.reports(channel, sa)
   const node = addressName(sa) ?? `address ${sa}`
   return {
     channel,
@@ -156,8 +158,8 @@ function recoveryOf(
   clears: readonly ClearSeen[],
 ): Recovery {
   const fault = faults[0] as ActiveFault
-  const use = before.uses.find(({ engine }) => engine.sa === fault.sa)
-  const useAfter = after.uses.find(({ engine }) => engine.sa === fault.sa)
+  const use = before.engineAt(fault.channel, fault.sa)
+  const useAfter = after.engineAt(fault.channel, fault.sa)
   if (use === undefined || useAfter === undefined) {
     return {
       state: 'none',
@@ -209,9 +211,9 @@ function changesBetween(was: FaultSide, is: FaultSide): string[] {
 }
 
 /** What the later run's list of previously active faults says of it. */
-function storedCounts(after: Side, { count }: FaultSide, sa: number, spn: number): string[] {
+function storedCounts(after: Side, { count }: FaultSide, { channel, sa, spn }: ActiveFault): string[] {
   const counts = after
-    .listed(sa, spn, 'previously-active')
+    .listed(channel, sa, spn, 'previously-active')
     .flatMap(({ occurrenceCounts }) => occurrenceCounts.flatMap((change) => change.count ?? []))
   const highest = Math.max(...counts)
   if (counts.length === 0) return []

@@ -22,6 +22,8 @@ export interface FixNote {
 export interface HistoryEntry extends RunFacts {
   /** Vehicle identification, or what else is known of its nodes; null where nothing is. */
   readonly vehicle: string | null
+  /** What that is: the vehicle's identification, or the NAME of a node. */
+  readonly vehicleKind: 'vehicle' | 'name' | null
   readonly faults: readonly EntryFault[]
   /** Nodes that reported faults at all. */
   readonly reporting: readonly number[]
@@ -95,7 +97,8 @@ const CHECK_FIGURES: readonly { id: string; title: string; unit: Unit }[] = [
 export function historyEntry(run: Run): HistoryEntry {
   const side = new Side(run, 'before')
   const { identities } = compareVehicles(run.recording, run.recording)
-  const told = identities.find(({ kind }) => kind === 'vehicle') ?? identities.find(({ kind }) => kind === 'name')
+  const vehicle = identities.find(({ kind }) => kind === 'vehicle')
+  const told = vehicle ?? identities.find(({ kind }) => kind === 'name')
   const [engine] = run.report.engines
   const figures = CHECK_FIGURES.map(({ id, title, unit }): EntryFigure => {
     const check = engine?.checks.find((candidate) => candidate.id === id)
@@ -126,8 +129,9 @@ export function historyEntry(run: Run): HistoryEntry {
     title: run.title,
     recording: run.report.recording,
     vehicle: told?.before ?? null,
+    vehicleKind: vehicle !== undefined ? 'vehicle' : told !== undefined ? 'name' : null,
     faults: [...active, ...stored],
-    reporting: run.report.recording.nodes.map(({ sa }) => sa).filter((sa) => side.reports(sa)),
+    reporting: run.report.recording.nodes.filter(({ channel, sa }) => side.reports(channel, sa)).map(({ sa }) => sa),
     figures: [...figures, airMassRatio(run, side)],
   }
 }
@@ -157,19 +161,26 @@ function airMassRatio({ profile = NO_PROFILE }: Run, { uses }: Side): EntryFigur
 /** Puts runs in a row. */
 export function historyOf(entries: readonly HistoryEntry[], notes: readonly FixNote[] = []): History {
   const runs = [...entries].sort((a, b) => a.recording.from - b.recording.from || a.title.localeCompare(b.title, 'en'))
-  const vehicles = new Set(runs.map(({ vehicle }) => vehicle))
   const ids = new Map(runs.flatMap(({ figures }) => figures.map((figure) => [figure.id, figure])))
   return {
     schema: HISTORY_SCHEMA,
     version: HISTORY_VERSION,
     runs,
-    sameVehicle: vehicles.has(null) ? 'unknown' : vehicles.size > 1 ? 'different' : 'same',
+    sameVehicle: sameVehicle(runs),
     faults: faultRows(runs),
     figures: [...ids.values()].map((figure) => figureRow(figure, runs)),
     notes: [...notes]
       .sort((a, b) => a.time - b.time)
       .map((note) => ({ ...note, after: runs.filter(({ recording }) => recording.from <= note.time).length })),
   }
+}
+
+/** Of one vehicle, or of several: only its own identification can say the latter, for a node may be replaced. */
+function sameVehicle(runs: readonly HistoryEntry[]): History['sameVehicle'] {
+  const vehicles = new Set(runs.map(({ vehicle }) => vehicle))
+  if (!vehicles.has(null) && vehicles.size <= 1) return 'same'
+  const told = runs.flatMap(({ vehicle, vehicleKind }) => (vehicleKind === 'vehicle' ? [vehicle] : []))
+  return new Set(told).size > 1 ? 'different' : 'unknown'
 }
 
 function faultRows(runs: readonly HistoryEntry[]): FaultRow[] {

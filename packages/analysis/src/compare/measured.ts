@@ -41,10 +41,11 @@ export function measuredRecovery(before: Side, after: Side, fault: ActiveFault):
   const ids = MEASURED.filter(
     ({ spns, classes }) => spns.includes(fault.spn) && (classes === undefined || classes.includes(fault.class)),
   ).flatMap(({ checks }) => checks)
-  const pairs = ids.flatMap((id): [CheckResult, CheckResult][] => {
-    const [was, is] = [checkOf(before, fault.sa, id), checkOf(after, fault.sa, id)]
-    return was === undefined || is === undefined || !isBad(was) || is.verdict === 'not-judged' ? [] : [[was, is]]
+  const wasBad = ids.flatMap((id): [CheckResult, CheckResult][] => {
+    const [was, is] = [checkOf(before, fault, id), checkOf(after, fault, id)]
+    return was === undefined || is === undefined || !isBad(was) ? [] : [[was, is]]
   })
+  const pairs = wasBad.filter(([, is]) => is.verdict !== 'not-judged')
   const [first] = pairs
   if (first === undefined) return undefined
   const evidence = pairs.flatMap(([was, is]) => [...evidenceOf('before', was), ...evidenceOf('after', is)])
@@ -56,12 +57,17 @@ export function measuredRecovery(before: Side, after: Side, fault: ActiveFault):
       evidence,
     }
   }
+  const open = wasBad.find(([, is]) => is.verdict === 'not-judged')
+  if (open !== undefined) {
+    const text = `What it is about is measured only in part: ${sayOf(open[0])} before, not judged after.`
+    return { state: 'none', text, evidence }
+  }
   const said = pairs.map(([was, is]) => `${sayOf(was)} before, ${figureOf(is)} after`)
   return { state: 'recovered', text: `What it is about is measured, and in order again: ${said.join('; ')}.`, evidence }
 }
 
-function checkOf(side: Side, sa: number, id: string): CheckResult | undefined {
-  return side.run.report.engines.find((engine) => engine.sa === sa)?.checks.find((check) => check.id === id)
+function checkOf(side: Side, { channel, sa }: ActiveFault, id: string): CheckResult | undefined {
+  return side.checksAt(channel, sa).find((check) => check.id === id)
 }
 
 const isBad = ({ verdict }: CheckResult): boolean => verdict === 'fail' || verdict === 'caution'

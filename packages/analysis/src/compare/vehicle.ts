@@ -4,7 +4,7 @@ import type { CompareOptions, IdentityComparison, VehicleComparison } from './co
 
 /** DM19, calibration information. */
 const CALIBRATIONS_PGN = 54016
-/** Source address of the engine and of a second one; their controllers stay with a vehicle. From memory. */
+/** Addresses of service tools, which come and go. Source: the decoder's list of addresses. */
 const TOOLS: ReadonlySet<number> = new Set([249, 250])
 
 type Kind = IdentityComparison['kind']
@@ -14,6 +14,8 @@ interface Identity {
   readonly channel: string
   readonly sa: number
   readonly text: string
+  /** Tells one vehicle from the next of its kind: a component with a serial number, a NAME with an identity number. */
+  readonly isUnique: boolean
 }
 
 /** Compares what nodes say of themselves. */
@@ -33,7 +35,11 @@ export function compareVehicles(
       return { kind, channel, sa, before: one, after: two, same: one === null || two === null ? null : one === two }
     })
     .sort((one, two) => one.sa - two.sa || one.kind.localeCompare(two.kind, 'en'))
-  const { same, text } = judge(identities, sameVehicle)
+  const unique = new Set(a.filter(({ isUnique }) => isUnique).map(keyOf))
+  const { same, text } = judge(
+    identities.filter((identity) => identity.same !== true || unique.has(keyOf(identity))),
+    sameVehicle,
+  )
   return { same, text, identities }
 }
 
@@ -95,10 +101,25 @@ function identitiesOf(recording: Recording): Identity[] {
   const nodes = (recording.summary()?.nodes ?? []).filter(({ sa }) => !TOOLS.has(sa) && sa < 254)
   return nodes.flatMap((node) => {
     const channel = recording.channels[node.channel] ?? String(node.channel)
-    const own = textsOf(node).map(([kind, text]): Identity => ({ kind, channel, sa: node.sa, text }))
+    const own = textsOf(node).map(([kind, text]): Identity => {
+      return { kind, channel, sa: node.sa, text, isUnique: isUnique(node, kind) }
+    })
     const calibration = calibrationsOf(recording, channel, node.sa)
-    return calibration === null ? own : [...own, { kind: 'calibration', channel, sa: node.sa, text: calibration }]
+    return calibration === null
+      ? own
+      : [...own, { kind: 'calibration', channel, sa: node.sa, text: calibration, isUnique: false }]
   })
+}
+
+/** Serial number of a component. */
+const SERIAL_SPN = 588
+
+/** Two vehicles of one make have the same components but for their serial numbers; many makers leave a NAME's identity at 0. */
+function isUnique({ name, identifications }: NodeSummary, kind: Kind): boolean {
+  if (kind === 'vehicle') return true
+  if (kind === 'name') return name !== null && name.identityNumber !== 0
+  const last = identifications.findLast((said) => said.kind === kind)
+  return last?.fields.some(({ spn, text }) => spn === SERIAL_SPN && text !== '') === true
 }
 
 function textsOf({ name, identifications }: NodeSummary): [Kind, string][] {

@@ -185,6 +185,9 @@ describe('derived signals', () => {
     const run = { ...driven, without: [61444, 65247], signals: { 183: 21.6 }, others }
     expect(await medianOf('engine-power', run)).toBeCloseTo(83.8, 1)
     expect(await medianOf('fuel-per-work', run)).toBeCloseTo(0.215, 3)
+    // What friction takes is not at the flywheel: without it nobody can say.
+    const untold = others.map((frame) => (frame.pgn === 65247 ? { ...frame, data: 'FF'.repeat(8) } : frame))
+    expect(await medianOf('engine-power', { ...run, others: untold })).toBeNull()
   })
 
   test('idle: half a revolution of noise, 30 rpm above its target', async () => {

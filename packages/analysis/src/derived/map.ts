@@ -7,7 +7,7 @@ export interface Table2 {
   readonly values: readonly (readonly number[])[]
 }
 
-/** The value at a point; beyond the edges the edge's. */
+/** The value at a point; beyond the edges the edge's; NaN where the point is not known. */
 export function lookUp({ x, y, values }: Table2, atX: number, atY: number): number {
   const column = placeIn(x, atX)
   const row = placeIn(y, atY)
@@ -21,7 +21,7 @@ export function lookUp({ x, y, values }: Table2, atX: number, atY: number): numb
   return low + (along(Math.min(row.index + 1, y.length - 1)) - low) * row.share
 }
 
-/** The value of a straight-line curve, `[x, y]` in rising x; beyond the ends the end's. */
+/** The value of a straight-line curve, `[x, y]` in rising x; beyond the ends the end's; NaN at NaN. */
 export function interpolate(points: readonly (readonly [number, number])[], at: number): number {
   const { index, share } = placeIn(
     points.map(([x]) => x),
@@ -35,7 +35,7 @@ export function interpolate(points: readonly (readonly [number, number])[], at: 
 function placeIn(points: readonly number[], at: number): { index: number; share: number } {
   const next = points.findIndex((point) => point > at)
   if (next === 0) return { index: 0, share: 0 }
-  if (next < 0) return { index: points.length - 1, share: 0 }
+  if (next < 0) return { index: points.length - 1, share: Number.isNaN(at) ? at : 0 }
   const low = points[next - 1] as number
   return { index: next - 1, share: (at - low) / ((points[next] as number) - low) }
 }

@@ -47,14 +47,13 @@ function over(samples: Samples, width: number, work: (window: Samples) => number
 
 /** kW at the flywheel: (SPN 513 − SPN 514) % of SPN 544, times speed. */
 export function enginePower(engine: EngineView): Samples | undefined {
-  if (![190, 513, 544].every((spn) => engine.has(spn))) return undefined
+  if (![190, 513, 514, 544].every((spn) => engine.has(spn))) return undefined
   const { time, value: torque } = engine.valid(513)
   const reference = engine.valid(544).value[0] as number
   const friction = valuesAt(engine.valid(514), time, engine.hold(514))
   const speed = valuesAt(engine.valid(190), time, engine.hold(190))
   const value = torque.map((percent, i) => {
-    const lost = friction[i] as number
-    const net = ((percent - (Number.isNaN(lost) ? 0 : lost)) / 100) * reference
+    const net = ((percent - (friction[i] as number)) / 100) * reference
     return (net * (speed[i] as number) * 2 * Math.PI) / 60_000
   })
   return { time, value }

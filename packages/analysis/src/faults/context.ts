@@ -51,8 +51,9 @@ export class FaultContext {
     const channel = recording.channels.indexOf(this.channel)
     this.senders = findSenders(recording).filter((sender) => sender.channel === channel)
     const usual = median(this.volts.value)
-    this.voltage = profile.electrical.volts === 24 || (usual !== null && usual > TWENTY_FOUR) ? 2 : 1
-    this.limits = limitsFor(profile, this.voltage === 2 ? 24 : 12)
+    const system = profile.electrical.volts ?? (usual !== null && usual > TWENTY_FOUR ? 24 : 12)
+    this.voltage = system === 24 ? 2 : 1
+    this.limits = limitsFor(profile, system)
   }
 
   /** Name of the engine's interface; the first where there is no engine. */

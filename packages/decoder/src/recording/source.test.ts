@@ -112,6 +112,15 @@ describe('a source', () => {
     await expect(textOf(failing)).rejects.toThrow('the line is down')
     expect(failing.locked).toBe(false)
   })
+
+  it('hands on what goes wrong in the giver of an archive, which is not damaged by that', async () => {
+    const packed = new Uint8Array(gzipSync(TEXT))
+    const broken = (async function* () {
+      yield packed.subarray(0, 20)
+      throw new Error('the disk is gone')
+    })()
+    await expect(textOf(broken)).rejects.toThrow('the disk is gone')
+  })
 })
 
 describe('errors', () => {

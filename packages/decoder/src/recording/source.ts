@@ -117,11 +117,17 @@ const PACKED_PIECE = 16_384
 
 async function* unpack(packed: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8Array> {
   const pieces = inPieces(packed, PACKED_PIECE)
+  let failure: { readonly error: unknown } | undefined
   const packedStream = new ReadableStream<BufferSource>({
     async pull(controller) {
-      const { value, done } = await pieces.next()
-      if (done) controller.close()
-      else controller.enqueue(value)
+      try {
+        const { value, done } = await pieces.next()
+        if (done) controller.close()
+        else controller.enqueue(value)
+      } catch (error) {
+        failure = { error }
+        throw error
+      }
     },
     async cancel() {
       await pieces.return(undefined)
@@ -130,6 +136,8 @@ async function* unpack(packed: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8
   try {
     yield* readStream(packedStream.pipeThrough(new DecompressionStream('gzip')))
   } catch (error) {
+    // The archive is not damaged where its giver could not go on.
+    if (failure !== undefined) throw failure.error
     throw new LogSourceError('damaged-gzip', 'the compressed log is damaged, or ends early', { cause: error })
   }
 }

@@ -3,8 +3,11 @@ import type { NameFields } from '@firstcrank/decoder'
 
 /** Not assigned to anybody: the invented makers' code. */
 const NO_MAKER = 0
-/** On-highway equipment. Source: SAE J1939-81 as the decoder has it. */
+/** Industry groups: all of them, and on-highway equipment. Source: SAE J1939-81 as the decoder has it. */
+const GLOBAL = 0
 const ON_HIGHWAY = 1
+/** Functions from here on mean something else in every industry group. Source: as above. */
+const FIRST_GROUP_FUNCTION = 128
 
 /** Functions in a NAME. That of the brakes is from memory; the others are in published sources the decoder names. */
 export const FUNCTION = { engine: 0, transmission: 3, brakes: 9, display: 60, io: 66, tool: 129 } as const
@@ -12,6 +15,7 @@ export const FUNCTION = { engine: 0, transmission: 3, brakes: 9, display: 60, io
 /** Preferred addresses of SAE J1939. */
 export const ADDRESS = { engine: 0, transmission: 3, brakes: 11, body: 33, gauge: 40, tool: 249 } as const
 
+/** A NAME of the truck. The one function here that depends on the industry group, the tool's, is of the global one. */
 export function nodeName(fn: number, identityNumber: number): NameFields {
   return {
     identityNumber,
@@ -22,7 +26,7 @@ export function nodeName(fn: number, identityNumber: number): NameFields {
     reserved: 0,
     vehicleSystem: 0,
     vehicleSystemInstance: 0,
-    industryGroup: ON_HIGHWAY,
+    industryGroup: fn < FIRST_GROUP_FUNCTION ? ON_HIGHWAY : GLOBAL,
     arbitraryAddressCapable: false,
   }
 }

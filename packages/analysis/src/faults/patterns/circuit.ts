@@ -4,7 +4,7 @@
  */
 import type { Samples, Signal } from '@firstcrank/decoder'
 import type { Span } from '../../model.js'
-import { resolutionOf, SECOND, validOf, valueAt, windowOf } from '../../series.js'
+import { resolutionOf, SECOND, touchesAny, validOf, valueAt, windowOf } from '../../series.js'
 import type { FaultContext } from '../context.js'
 import { type ActiveFault, endOf } from '../finding.js'
 import { number, type Sight, seconds, sight } from '../sight.js'
@@ -142,12 +142,13 @@ function changesOf({ value }: Samples): number {
 /** How often a value changes outside some windows, per second; null where there is too little to say. */
 function changeRate(samples: Samples, windows: readonly Span[]): number | null {
   const { time, value } = validOf(samples)
+  const isInside = touchesAny(windows)
   let changes = 0
   let length = 0
   for (let i = 1; i < time.length; i++) {
     const from = time[i - 1] as number
     const to = time[i] as number
-    if (to - from > HEALING || windows.some((window) => from <= window.to && to >= window.from)) continue
+    if (isInside(from, to) || to - from > HEALING) continue
     length += to - from
     if (value[i] !== value[i - 1]) changes++
   }

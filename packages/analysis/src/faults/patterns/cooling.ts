@@ -119,8 +119,11 @@ export function hotUnderLoad(context: FaultContext): Sight | null {
   const before = windowOf(context.valid(92), top.maxAt - 120 * SECOND, top.maxAt)
   const load = median(before.value)
   const after = valueAt(coolant, top.maxAt + 120 * SECOND)
+  const told = coolant.time.at(-1) as number
   if (load === null || after === null) return null
   const eases = after < top.max - 2
+  // It ended before it could cool.
+  if (load > 40 && !eases && told < top.maxAt + 110 * SECOND) return null
   const text = `It was hottest, ${degrees(top.max)}, after two minutes at ${percent(load)} load${eases ? ', and cooled when the load went' : ''}.`
   return sight(load > 40 && eases, text, { from: top.maxAt - 120 * SECOND, to: top.maxAt + 120 * SECOND }, [
     context.ref(COOLANT),

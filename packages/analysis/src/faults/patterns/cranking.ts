@@ -110,13 +110,11 @@ export function weakInCrank(context: FaultContext): Sight | null {
 export function recoversAfterCrank(context: FaultContext): Sight | null {
   const running = context.running[0]
   if (running === undefined) return null
-  const after = median(windowOf(context.volts, running.from + SECOND, running.from + 30 * SECOND).value)
+  const to = Math.min(running.to, running.from + 30 * SECOND)
+  const after = median(windowOf(context.volts, running.from + SECOND, to).value)
   if (after === null) return null
   const good = after > 13 * context.voltage
-  return sight(
-    good,
-    `Once the engine runs the supply is ${volts(after)}.`,
-    { from: running.from, to: running.from + 30 * SECOND },
-    [context.voltsRef],
-  )
+  return sight(good, `Once the engine runs the supply is ${volts(after)}.`, { from: running.from, to }, [
+    context.voltsRef,
+  ])
 }

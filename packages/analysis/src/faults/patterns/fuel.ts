@@ -111,7 +111,7 @@ export function railLow(context: FaultContext): Sight | null {
   if (pumped.time.length < 4) return null
   const low =
     wanted.time.length > 0
-      ? stretches(pumped, (value) => value >= 0).flatMap((span) => below(context, span))
+      ? joinedSpans(pumpingSpans(context, BUILDS)).flatMap((span) => below(context, span))
       : stretches(pumped, (value) => value < OPENS, { maxGap: 2 * SECOND })
   const first = low[0]
   if (first === undefined) {
@@ -127,6 +127,17 @@ export function railLow(context: FaultContext): Sight | null {
     first,
     refs,
   )
+}
+
+/** Spans that follow one another, made one. */
+function joinedSpans(spans: readonly Span[]): Span[] {
+  const joined: { from: number; to: number }[] = []
+  for (const { from, to } of spans) {
+    const last = joined.at(-1)
+    if (last?.to === from) last.to = to
+    else joined.push({ from, to })
+  }
+  return joined
 }
 
 function below(

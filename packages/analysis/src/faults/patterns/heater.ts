@@ -65,12 +65,9 @@ export function heaterDrawsNothing(context: FaultContext): Sight | null {
   }
   const largest = Math.max(steps.on ?? 0, steps.off ?? 0)
   if (largest < least)
-    return sight(
-      steps.during > 12 * context.voltage,
-      `${said}: it does not sag, so no heater current flows.`,
-      steps,
-      refs,
-    )
+    return steps.during > 12 * context.voltage
+      ? sight(true, `${said}: it does not sag, so no heater current flows.`, steps, refs)
+      : sight(false, `${said}: it does not step, for it is down all along.`, steps, refs)
   return sight(false, `${said}, ${volts(largest)} lower than without the lamp: the heater draws current.`, steps, refs)
 }
 

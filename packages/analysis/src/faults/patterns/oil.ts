@@ -1,7 +1,17 @@
 /** Oil pressure while the engine runs: none, late, of two values only. */
 import type { Samples } from '@firstcrank/decoder'
 import type { Span } from '../../model.js'
-import { extremes, firstTime, quantile, resolutionOf, SECOND, validOf, valueAt, windowOf } from '../../series.js'
+import {
+  extremes,
+  firstAt,
+  firstTime,
+  quantile,
+  resolutionOf,
+  SECOND,
+  validOf,
+  valueAt,
+  windowOf,
+} from '../../series.js'
 import type { FaultContext } from '../context.js'
 import { kilopascals, rpm, type Sight, seconds, sight } from '../sight.js'
 
@@ -28,8 +38,9 @@ function runs(context: FaultContext): Run[] {
 /** `oil-pressure-absent`: the engine turns and there is next to none. */
 export function oilPressureAbsent(context: FaultContext): Sight | null {
   const level = context.limits['oil-pressure-rise.level'].value
-  const found = runs(context).map((run) => {
-    const late = windowOf(run.samples, Math.min(run.from + HAD_TIME, run.to - SECOND), run.to)
+  const long = runs(context).filter(({ from, to }) => to - from >= HAD_TIME + SECOND)
+  const found = long.map((run) => {
+    const late = windowOf(run.samples, run.from + HAD_TIME, run.to)
     return {
       run,
       most: extremes(late),
@@ -76,6 +87,11 @@ export function oilPressureLate(context: FaultContext): Sight | null {
   const cold = valueAt(context.valid(110), first.from)
   if (cold !== null && cold < TOO_COLD) return null
   const took = there - first.from
+  // Behind a hole it may have come anywhere in it.
+  const { time } = first.samples
+  const known = Math.max(0, (time[firstAt(time, there) - 1] ?? first.from) - first.from)
+  const isHole = took - known > (context.engine?.hold(OIL) ?? 0)
+  if (isHole && took > pass * SECOND && known <= pass * SECOND) return null
   const refs = [context.ref(OIL), context.ref(190)]
   const settled = quantile(windowOf(first.samples, there + SECOND, first.to).value, 0.5)
   if (took / SECOND > pass && settled !== null && settled >= level) {

@@ -91,12 +91,13 @@ export function notCharging(context: FaultContext): Sight | null {
 export function chargingHeldDown(context: FaultContext): Sight | null {
   const first = context.running[0]
   if (first === undefined || first.to - first.from < 30 * SECOND) return null
-  const early = median(windowOf(context.volts, first.from + 5 * SECOND, first.from + 60 * SECOND).value)
+  const to = Math.min(first.to, first.from + 60 * SECOND)
+  const early = median(windowOf(context.volts, first.from + 5 * SECOND, to).value)
   if (early === null) return null
   const usual = 13.9 * context.voltage
   const text = `In the first minute of running the supply is ${volts(early)}`
   const refs = [context.voltsRef]
-  const span = { from: first.from, to: first.from + 60 * SECOND }
+  const span = { from: first.from, to }
   if (early < usual)
     return sight(
       true,

@@ -17,12 +17,19 @@ const RAIL_HIGH = 5.25
 /** The largest set of faults that begin within {@link TOGETHER} of one another. */
 function cluster(faults: readonly ActiveFault[]): { faults: ActiveFault[]; from: number; to: number } | undefined {
   const onsets = faults.flatMap((fault) => fault.episodes.map(({ firstSeen }) => ({ fault, at: firstSeen })))
+  onsets.sort((a, b) => a.at - b.at)
   let best: { faults: ActiveFault[]; from: number; to: number } | undefined
-  for (const { at } of onsets) {
-    const inside = onsets.filter((onset) => onset.at >= at && onset.at <= at + TOGETHER)
-    const found = [...new Set(inside.map(({ fault }) => fault))]
-    if (best === undefined || found.length > best.faults.length)
-      best = { faults: found, from: at, to: Math.max(...inside.map((onset) => onset.at)) }
+  for (const [first, { at }] of onsets.entries()) {
+    const inside = new Set<ActiveFault>()
+    let to = at
+    for (let i = first; i < onsets.length; i++) {
+      const onset = onsets[i] as (typeof onsets)[number]
+      if (onset.at > at + TOGETHER) break
+      inside.add(onset.fault)
+      to = onset.at
+    }
+    if (best === undefined || inside.size > best.faults.length)
+      best = { faults: faults.filter((fault) => inside.has(fault)), from: at, to }
   }
   return best
 }

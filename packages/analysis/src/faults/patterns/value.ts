@@ -111,16 +111,18 @@ function otherTrack(context: FaultContext, fault: ActiveFault, spns: readonly nu
   if (other === undefined || own.time.length === 0 || !PERCENT.has(fault.spn)) return null
   const theirs = context.valid(other)
   const period = context.period(other)
-  let worst = { apart: 0, at: fault.from, own: 0, other: 0 }
+  let worst: { apart: number; at: number; own: number; other: number } | undefined
   for (const episode of fault.episodes) {
     const part = windowOf(own, episode.firstSeen - BEFORE, endOf(episode))
     const values = valuesAt(theirs, part.time, 3 * period)
     for (let i = 0; i < values.length; i++) {
       const apart = Math.abs((part.value[i] as number) - (values[i] as number))
-      if (apart > worst.apart)
+      if (apart > (worst?.apart ?? -1))
         worst = { apart, at: part.time[i] as number, own: part.value[i] as number, other: values[i] as number }
     }
   }
+  // Never sent in the same moments: nobody can tell.
+  if (worst === undefined) return null
   const refs = [context.ref(fault.spn), context.ref(other)]
   const here = { from: worst.at, to: worst.at }
   if (worst.apart > TRACKS_DIFFER) {

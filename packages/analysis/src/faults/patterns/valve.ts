@@ -19,9 +19,13 @@ export function egrDoesNotFollow(context: FaultContext): Sight | null {
   const refs = [context.ref(POSITION), context.ref(COMMAND), context.ref(92)]
   const span = { from: position.time[0] as number, to: position.time.at(-1) as number }
   const command = context.valid(COMMAND)
+  let off: number | null = null
   if (command.time.length > 0) {
-    const wanted = valuesAt(command, position.time, SECOND)
-    const off = median(position.value.map((value, i) => Math.abs(value - (wanted[i] as number)))) ?? 0
+    const hold = Math.max(SECOND, context.engine?.hold(COMMAND) ?? 0)
+    const wanted = valuesAt(command, position.time, hold)
+    off = median(position.value.map((value, i) => Math.abs(value - (wanted[i] as number))))
+  }
+  if (off !== null) {
     const limit = context.limits['egr-position.caution-to'].value
     return sight(
       off > limit,

@@ -16,6 +16,7 @@ export * from './acknowledgements.js'
 export * from './fault-sources.js'
 export * from './fault-table.js'
 export * from './functions.js'
+export * from './node-role.js'
 export * from './source-addresses.js'
 export * from './sources.js'
 
