@@ -107,6 +107,7 @@ const PICTURES: readonly Picture[] = [
     show: async (page, address) => {
       await page.goto(`${address}#/run/sample:blocked-oil-hose.log/bus?part=frames&pgn=61444&sa=0&row=200`)
       await page.locator('.bits tbody tr').first().waitFor()
+      await page.locator('.reading:empty').waitFor({ state: 'attached' })
     },
   },
 ]
