@@ -102,7 +102,7 @@ function partsOf({ recording, epoch, complete }: AskableRecording): RecordingPar
       instance: signal.instance,
       valid: hasValue(signal),
     })),
-    loads: recording.summary()?.loads ?? [],
+    loads: recording.loads(),
   }
 }
 

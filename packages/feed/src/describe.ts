@@ -4,6 +4,7 @@ import {
   type BusEvent,
   type Episode,
   type GroupDefinition,
+  type LoadSeries,
   type LogReader,
   type Name,
   PROBLEMS,
@@ -11,6 +12,7 @@ import {
 } from '@firstcrank/decoder'
 import { addressName, faultName, functionName } from '@firstcrank/decoder/catalog'
 import { describeReports } from './describe-reports.js'
+import { loadOverTime } from './load-over-time.js'
 import type { EventInfo, FaultInfo, NodeInfo, RecordingInfo, SignalInfo, StreamInfo } from './recording-info.js'
 
 const PROBLEM_MEANING = new Map<string, string>(PROBLEMS.map(({ code, meaning }) => [code, meaning]))
@@ -48,6 +50,7 @@ export interface LoadFacts {
   readonly frames: number
   readonly mean: number | null
   readonly maximum: { readonly load: number; readonly time: number }
+  readonly seconds: LoadSeries
 }
 
 /** What there is to describe. */
@@ -108,7 +111,7 @@ export function describeRecording(parts: RecordingParts): RecordingInfo {
     })),
     ...describeReports(bus, channel),
     events: events.slice(0, MAX_EVENTS).map((event) => describeEvent(event, channel(event.channel))),
-    loads: loads.map(({ channel: number, bitRate, frames, mean, maximum }) => ({
+    loads: loads.map(({ channel: number, bitRate, frames, mean, maximum, seconds }) => ({
       channel: channel(number),
       bitRate: bitRate.value,
       basis: bitRate.basis,
@@ -116,6 +119,7 @@ export function describeRecording(parts: RecordingParts): RecordingInfo {
       mean,
       maximum: maximum.load,
       maximumAt: maximum.time,
+      over: loadOverTime(seconds, reader.clock.first ?? 0, reader.clock.last ?? 0),
     })),
   }
 }

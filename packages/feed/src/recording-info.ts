@@ -172,6 +172,18 @@ const clockInfo = z.object({
   jumps: listOf(gap),
 })
 
+const shares = z.array(z.number().nullable())
+
+/** The load of a channel in equal stretches of time. */
+const loadOverTime = z.object({
+  from: micros,
+  step: micros.describe('Whole seconds'),
+  mean: shares.describe('Over the seconds with frames; null where there is none'),
+  greatest: shares.describe('The busiest second'),
+})
+
+export type LoadOverTime = z.infer<typeof loadOverTime>
+
 const loadInfo = z.object({
   channel: channelName,
   bitRate: z.number(),
@@ -180,6 +192,7 @@ const loadInfo = z.object({
   mean: z.number().nullable(),
   maximum: z.number(),
   maximumAt: micros,
+  over: loadOverTime,
 })
 
 export const recordingInfo = z

@@ -2,7 +2,7 @@
 import uPlot from 'uplot'
 import 'uplot/dist/uPlot.min.css'
 import type { Theme } from '../state/choices.js'
-import { formatNumber } from '../state/quantity.js'
+import { formatNumber, markDecimals } from '../state/quantity.js'
 import { ticksBetween } from '../state/time.js'
 import { type Aligned, extentOf } from './columns.js'
 import { FURNITURE, lineStyle } from './palette.js'
@@ -158,7 +158,7 @@ function valueRange(data: Aligned, from: number, to: number, spec: PlotSpec): [n
 function axisLabel(value: number, splits: readonly number[], spec: PlotSpec): string {
   if (spec.labels !== null) return Number.isInteger(value) ? shortened(spec.labels[`${value}`] ?? `${value}`) : ''
   const step = splits.length > 1 ? Math.abs((splits[1] as number) - (splits[0] as number)) : 1
-  return formatNumber(value, Math.min(4, Math.max(0, Math.ceil(-Math.log10(step) - 1e-9))))
+  return formatNumber(value, markDecimals(step))
 }
 
 /** What fits beside the axis; the whole label stands in the legend under the cursor. */

@@ -61,7 +61,7 @@ function Part({ part, run, info, state }: BusPageProps & { readonly part: (typeo
     case 'reports':
       return <BusReports run={run.id} info={info} />
     case 'load':
-      return <LoadPart source={run.source} info={info} />
+      return <LoadPart info={info} />
     case 'events':
       return <EventTable info={info} />
     case 'problems':

@@ -34,6 +34,15 @@ export function decimalsOf(step: number): number {
   return Math.min(4, Math.max(0, Math.ceil(-Math.log10(step) - 1e-9)))
 }
 
+/** Decimals that marks of an axis need so that none is rounded, at most four: 1 for steps of 2.5. */
+export function markDecimals(step: number): number {
+  const digits = [0, 1, 2, 3].find((decimals) => {
+    const shifted = step * 10 ** decimals
+    return Math.abs(shifted - Math.round(shifted)) < 1e-6
+  })
+  return digits ?? 4
+}
+
 const formats = new Map<number, Intl.NumberFormat>()
 
 /** A number with so many decimals; a minus sign is a minus sign. */

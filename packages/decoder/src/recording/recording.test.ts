@@ -308,3 +308,20 @@ describe('a recording', () => {
     await expect(openRecording(['text'] as unknown as Uint8Array[])).rejects.toMatchObject({ code: 'not-a-source' })
   })
 })
+
+describe('loads', () => {
+  const frames = [0, 0.1, 0.2, 1.5, 3.9].map((second) => engine(second * S, '01 02 03 04 05 06 07 08'))
+
+  it('are told second by second, at the bit rate of each channel', async () => {
+    const [load] = (await open(frames, { summary: true, bitRate: 500_000 })).loads()
+    expect(load).toMatchObject({ channel: 0, frames: 5, bitRate: { value: 500_000, basis: 'given' } })
+    expect([...load.seconds.time]).toEqual([START, START + S, START + 3 * S])
+    const [first, second] = load.seconds.load
+    expect(first).toBeCloseTo(3 * second, 9)
+    expect(load.seconds.load.reduce((sum, share) => sum + share * 500_000, 0)).toBeCloseTo(load.bits, 6)
+  })
+
+  it('are not there where no summary was asked for', async () => {
+    expect((await open(frames)).loads()).toEqual([])
+  })
+})

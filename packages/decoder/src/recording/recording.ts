@@ -1,5 +1,6 @@
 /** The first level of the library: a whole log in memory, every value of it at hand. */
 import { decodeErrorFrame, type ErrorFrame } from '../bus/error-frame.js'
+import type { ChannelLoad, LoadSeries } from '../bus/load.js'
 import type { Message } from '../bus/message.js'
 import { Catalogue } from '../catalog/catalogue.js'
 import type { GroupDefinition, SignalDefinition } from '../catalog/definition.js'
@@ -139,6 +140,13 @@ export class Recording {
    */
   get errorFrames(): readonly ErrorFrame[] {
     return this.#errorFrames
+  }
+
+  /** The load of each channel, also second by second; none unless a summary was asked for on opening. */
+  loads(): (ChannelLoad & { readonly seconds: LoadSeries })[] {
+    const traffic = this.#traffic
+    if (traffic === undefined) return []
+    return traffic.loads().map((load) => ({ ...load, seconds: traffic.load.seconds(load.channel, load.bitRate) }))
   }
 
   /** What is in the recording, without its values; undefined unless it was asked for on opening. */
