@@ -23,7 +23,7 @@ export function reportsText(report: FaultReport): string[] {
   const earlier = reports.length - shown.length
   const notes = [
     ...(earlier > 0 ? [`${plural(earlier, 'more message')} of other content; --format json has all.`] : []),
-    ...(reportsDropped > 0 ? [`${count(reportsDropped)} further ones were not kept.`] : []),
+    ...(reportsDropped > 0 ? [`What ${count(reportsDropped)} further messages said was not kept.`] : []),
   ]
   return [
     '',

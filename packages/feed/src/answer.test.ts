@@ -53,6 +53,21 @@ describe('the longest silence of a stream', () => {
     expect(await silenceIn(true)).toEqual({ from: START + 200_000, to: START + 900_000 })
   })
 
+  test('is the longest part of it where the recorder paused within', async () => {
+    const other = [0, 10, 50, 80].flatMap((edge, i, edges) =>
+      i % 2 === 0 ? Array.from({ length: ((edges[i + 1] as number) - edge) * 2 + 1 }, (_, n) => edge + n / 2) : [],
+    )
+    const lines = [
+      [0, '18FEF100'] as const,
+      ...other.map((seconds) => [seconds, '18FEEE03'] as const),
+      [80, '18FEF100'] as const,
+    ]
+    const text = lines.map(([at, id]) => `${stamp(START + at * 1e6)} can0 ${id}#FFFFFFFFFFFFFFFF\n`).join('')
+    const recording = await openRecording(new TextEncoder().encode(text))
+    const info = answerRequest({ recording, epoch: 'e', complete: true }, { ask: 'info' }) as RecordingInfo
+    expect(info.streams.find(({ pgn }) => pgn === 65265)?.silence).toEqual({ from: START + 50e6, to: START + 80e6 })
+  })
+
   test('is not told while the log is being read, and of one message', async () => {
     expect(await silenceIn(false)).toBeNull()
     expect(recordingInfo.parse(ask({ ask: 'info' })).streams.find(({ count }) => count === 1)?.silence).toBeNull()

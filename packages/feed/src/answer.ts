@@ -108,7 +108,7 @@ function partsOf({ recording, epoch, complete }: AskableRecording): RecordingPar
 
 const silences = new WeakMap<Stream, Span | null>()
 
-/** The longest time between two messages, where the recorder did not pause; worked out once. */
+/** The longest time between two messages, without what the recorder paused in it; worked out once. */
 function silenceOf(stream: Stream, holes: readonly Span[]): Span | null {
   const known = silences.get(stream)
   if (known !== undefined) return known
@@ -117,10 +117,27 @@ function silenceOf(stream: Stream, holes: readonly Span[]): Span | null {
   for (let row = 1; row < times.length; row++) {
     const [from, to] = [times[row - 1] as number, times[row] as number]
     if (longest !== null && to - from <= longest.to - longest.from) continue
-    if (!holes.some((hole) => hole.from < to && hole.to > from)) longest = { from, to }
+    for (const part of outside({ from, to }, holes)) {
+      if (longest === null || part.to - part.from > longest.to - longest.from) longest = part
+    }
   }
   silences.set(stream, longest)
   return longest
+}
+
+/** The parts of a span that lie in none of the others. */
+function outside(span: Span, others: readonly Span[]): readonly Span[] {
+  return others.reduce<readonly Span[]>(
+    (parts, { from, to }) =>
+      parts.flatMap((part) => {
+        if (to <= part.from || from >= part.to) return [part]
+        return [
+          ...(from > part.from ? [{ from: part.from, to: from }] : []),
+          ...(to < part.to ? [{ from: to, to: part.to }] : []),
+        ]
+      }),
+    [span],
+  )
 }
 
 /** Whether any message holds a value; asked again while a recording grows, only what is new is looked at. */

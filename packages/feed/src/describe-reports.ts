@@ -14,7 +14,7 @@ import type { RecordingInfo, ReportInfo, ReportLine } from './recording-info.js'
 /** Characters of all words together: far more than anybody reads on a page. Our own choice. */
 const MAX_CHARACTERS = 250_000
 
-/** What nodes reported, each content once, in order of its first time; and how many contents are not told. */
+/** What nodes reported, each content once, in order of its first time; and how many messages said what is not told. */
 export function describeReports(
   { reports }: Pick<BusDecoder, 'reports'>,
   channel: (number: number) => string,
@@ -28,7 +28,8 @@ export function describeReports(
     if (characters > MAX_CHARACTERS) break
     told.push(described)
   }
-  return { reports: told, reportsDropped: reports.dropped + all.length - told.length }
+  const untold = all.slice(told.length).reduce((sum, { count }) => sum + count, 0)
+  return { reports: told, reportsDropped: reports.dropped + untold }
 }
 
 function describeReport({ says, ...report }: DiagnosticReport, channel: string): ReportInfo {

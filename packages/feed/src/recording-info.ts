@@ -234,7 +234,7 @@ export const recordingInfo = z
     reports: z
       .array(reportInfo)
       .describe('Freeze frames, readiness and other diagnostic reports: each content once, in order of its first time'),
-    reportsDropped: count.describe('Contents of reports that are not told, because there are too many'),
+    reportsDropped: count.describe('Messages whose content is not told, because there are too many'),
     events: z.array(eventInfo),
     loads: z.array(loadInfo).describe('Empty where the load was not worked out'),
   })

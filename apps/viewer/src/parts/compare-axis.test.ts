@@ -39,6 +39,15 @@ describe('one axis for two runs', () => {
     expect(axisEvents(one, sides)[0]?.title).toBe('First crank')
   })
 
+  it('offers an event once where two engines have one address, each on its own interface', () => {
+    const twins = { alignment: [event('first-crank', 1, 108, 1_027), event('first-crank', 1, 109, 1_028)] }
+    const keys = axisEvents(twins as unknown as Comparison, sides).map(({ key, before }) => [key, before / 1e6])
+    expect(keys).toEqual([
+      ['first-crank-1', 108],
+      ['beginning', 100],
+    ])
+  })
+
   it('is laid on what the address names, else on the start of the engine, else on the beginning', () => {
     expect(chosenEvent(events, 'first-crank-2').before).toBe(140e6)
     expect(chosenEvent(events, 'first-crank-1-of-1').before).toBe(109e6)

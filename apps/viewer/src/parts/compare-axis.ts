@@ -35,6 +35,8 @@ export function axisEvents({ alignment }: Comparison, { before, after }: Compare
       const key = `${event}-${number}${sa === engines[0] ? '' : `-of-${sa}`}`
       return { key, title: engines.length > 1 ? words.ofEngine(title, sa) : title, before: was, after: is }
     })
+    // Two engines may have one address, each on an interface of its own: then the first one's.
+    .filter(({ key }, index, all) => all.findIndex((other) => other.key === key) === index)
   const beginning = {
     key: BEGINNING,
     title: compareText.overlay.beginning,

@@ -11,7 +11,7 @@ export const diagnosticsText = {
     count === 1 ? `at ${first}` : `${plural(count, 'time')}, ${first} to ${last}`,
   messages: (dm: number) => `See the messages of DM${dm}`,
   earlier: (count: number) => plural(count, 'earlier content'),
-  dropped: (count: number) => `${plural(count, 'further content')} of reports cannot be shown here.`,
+  dropped: (count: number) => `What ${plural(count, 'further message')} said cannot be shown here.`,
   frameOf: (name: string | null, meaning: string | null) =>
     `When this fault came: ${name ?? 'a fault not in the catalogue'}${meaning === null ? '' : `, ${meaning}`}`,
 } as const

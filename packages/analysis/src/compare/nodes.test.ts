@@ -94,6 +94,13 @@ describe('whether it is one vehicle', () => {
     expect(compareRuns(await run(), await run()).vehicle.same).toBe(same)
   })
 
+  test('one node replaced, while the others stay and have no identity number, are not two vehicles', async () => {
+    const run = (engine: number) => told(claim(0, engine), claim(3, 0), claim(11, 0))
+    expect(compareRuns(await run(5), await run(6)).vehicle.same).toBe('unknown')
+    const { same } = compareRuns(await told(claim(0, 5)), await told(claim(0, 6))).vehicle
+    expect(same).toBe('different')
+  })
+
   test('in a history, one run telling a vehicle and another a NAME are not two vehicles', async () => {
     const [one, two, three] = [
       await told(...text(65260, 'AB12*')),

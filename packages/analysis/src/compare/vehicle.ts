@@ -36,19 +36,19 @@ export function compareVehicles(
     })
     .sort((one, two) => one.sa - two.sa || one.kind.localeCompare(two.kind, 'en'))
   const unique = new Set(a.filter(({ isUnique }) => isUnique).map(keyOf))
-  const { same, text } = judge(
-    identities.filter((identity) => identity.same !== true || unique.has(keyOf(identity))),
-    sameVehicle,
-  )
+  const { same, text } = judge(identities, unique, sameVehicle)
   return { same, text, identities }
 }
 
 function judge(
   identities: readonly IdentityComparison[],
+  unique: ReadonlySet<string>,
   sameVehicle: boolean,
 ): Pick<VehicleComparison, 'same' | 'text'> {
   const of = (kind: Kind, same: boolean): IdentityComparison[] =>
-    identities.filter((identity) => identity.kind === kind && identity.same === same)
+    identities.filter(
+      (identity) => identity.kind === kind && identity.same === same && (!same || unique.has(keyOf(identity))),
+    )
   const [otherVehicle] = of('vehicle', false)
   if (otherVehicle !== undefined) {
     return {
@@ -78,7 +78,9 @@ function judge(
   }
   const known = names.length + components.length
   const differ = otherNames.length + otherComponents.length
-  if (differ > 0 && known === 0) {
+  // What is not unique does not prove one vehicle; but one node may have been replaced beside it.
+  const isShared = identities.some(({ kind, same }) => same === true && (kind === 'name' || kind === 'component'))
+  if (differ > 0 && !isShared) {
     return {
       same: 'different',
       text: `No vehicle identification was on the bus in both runs, and all ${count(differ, 'identity', 'identities')} that can be compared differ: probably two vehicles.`,

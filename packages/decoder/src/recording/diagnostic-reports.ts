@@ -37,7 +37,7 @@ const LIMITS = {
 
 /** Collects the reports of a recording. */
 export class DiagnosticReports {
-  /** Contents not kept because there were too many, or because they were too long. */
+  /** Messages whose content is not kept: there were too many contents, or it was too long. */
   dropped = 0
   readonly #streams = new Map<string, Map<string, DiagnosticReport>>()
 
@@ -57,8 +57,9 @@ export class DiagnosticReports {
       return
     }
     if (contents.size >= LIMITS.contents) {
-      contents.delete([...contents.keys()].at(-1) as string)
-      this.dropped++
+      const [latest, report] = [...contents].at(-1) as [string, DiagnosticReport]
+      contents.delete(latest)
+      this.dropped += report.count
     }
     contents.set(content, { channel, sa, da, pgn, firstTime: time, lastTime: time, count: 1, says })
   }

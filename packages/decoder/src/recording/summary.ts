@@ -67,7 +67,7 @@ export interface LogSummary {
   readonly lamps: readonly LampHistory[]
   /** What nodes said in other diagnostic messages, each content once, in the order they were first sent. */
   readonly reports: readonly DiagnosticReport[]
-  /** Contents beyond those kept. */
+  /** Messages whose content is not kept. */
   readonly reportsDropped: number
   /** Claims, clear commands, transport failures and the like, in order of time; the first ones. */
   readonly events: readonly BusEvent[]
