@@ -149,7 +149,7 @@ describe.runIf(CHROMIUM !== undefined)('the live page', () => {
       expect(await overflowing()).toEqual([])
       await run(MUTE, 60, async () => (await page.getByText('sent without a value').count()) === 2)
       expect(await overflowing()).toEqual([])
-      expect(await stage()).toBe('Running, but no value of oil pressure comes: watch a gauge.')
+      expect(await stage()).toBe('Running, but no oil pressure reading comes: watch a gauge.')
       await page.getByRole('button', { name: 'US', exact: true }).click()
       await run(DRIVEN, 60, async () => (await page.locator('.vital-value', { hasText: '145' }).count()) === 1)
       expect(await page.locator('.vitals').textContent()).toMatch(

@@ -263,8 +263,11 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await page.getByRole('link', { name: 'Back to the runs' }).click()
       await open('oil')
       await page.getByRole('link', { name: 'Notes', exact: true }).click()
+      const keeping = page.locator('.keeping')
+      await keeping.waitFor({ state: 'attached' })
+      expect(await keeping.textContent()).toBe('')
       await page.getByRole('textbox', { name: 'Vehicle' }).fill('Rescue 7')
-      await page.locator('.keeping', { hasText: 'Saved.' }).waitFor()
+      await expect.poll(() => keeping.textContent()).toBe('Saved.')
       await page.getByRole('link', { name: 'Runs', exact: true }).click()
       await expect
         .poll(() => page.locator('.run-table').textContent())

@@ -60,7 +60,7 @@ function Fields({ card }: { readonly card: OpenCard }) {
         </label>
       ))}
       <p class="keeping" role="status">
-        {text.card.keeping[card.keeping]}
+        {card.keeping !== null && text.card.keeping[card.keeping]}
       </p>
     </div>
   )

@@ -125,8 +125,8 @@ function CountList({ info }: { readonly info: RecordingInfo }) {
     plural(lines, 'line'),
     `${extended.toLocaleString('en')} frames with 29-bit identifier`,
     `${standard.toLocaleString('en')} with 11-bit identifier`,
-    `${remote.toLocaleString('en')} remote`,
-    `${fd.toLocaleString('en')} FD`,
+    `${remote.toLocaleString('en')} remote frames`,
+    `${fd.toLocaleString('en')} CAN FD frames`,
     `${text.bus.errorFrames.toLowerCase()}: ${error === 0 ? text.bus.errorNotRecorded : error.toLocaleString('en')}`,
     `${malformed.toLocaleString('en')} not read`,
   ]

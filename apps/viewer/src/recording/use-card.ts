@@ -8,7 +8,8 @@ export type Keeping = 'kept' | 'changed' | 'failed'
 /** The card and what can be done with it. */
 export interface OpenCard {
   readonly card: Card
-  readonly keeping: Keeping
+  /** Null where nothing was changed yet. */
+  readonly keeping: Keeping | null
   change(change: CardChange): void
   tick(check: string, on: boolean): void
 }
@@ -16,10 +17,11 @@ export interface OpenCard {
 /** Null until it is there, or where it cannot be had. */
 export function useCard(run: string): OpenCard | null {
   const [card, setCard] = useState<Card | null>(null)
-  const [keeping, setKeeping] = useState<Keeping>('kept')
+  const [keeping, setKeeping] = useState<Keeping | null>(null)
   useEffect(() => {
     let gone = false
     setCard(null)
+    setKeeping(null)
     cardKeeper(run)
       .load()
       .then(

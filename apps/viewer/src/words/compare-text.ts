@@ -174,7 +174,7 @@ export const compareText = {
     cells: (count: number) => plural(count, 'cell'),
     cellsOf: (vital: string, phase: string) => `Operating cells of ${vital}, ${phase}`,
     cellColumns: { speed: 'Engine speed', load: 'Load', coolant: 'Coolant' },
-    legend: 'Box: what does not count. Bar: the 95 % interval. Dot: the difference. Line: none.',
+    legend: 'Box: what does not count. Bar: the 95 % interval. Dot: the difference. Line: no difference.',
   },
   exposure: {
     title: 'How the engine was used',

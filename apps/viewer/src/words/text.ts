@@ -437,7 +437,7 @@ export const text = {
     states: { waiting: 'waiting', live: 'live', paused: 'paused', lost: 'lost', ended: 'ended' },
     safety: 'This is no safety device. It shows what the bus says, late by at least a moment. Watch the engine.',
     stale: (seconds: string) => `Stale: nothing for ${seconds}`,
-    fresh: 'Arriving',
+    fresh: 'Data are coming in',
     waiting: 'Waiting for the first message',
     paused: 'Paused: the figures are no longer now. The alarm still watches.',
     pause: 'Pause',
@@ -474,7 +474,7 @@ export const text = {
       'stopped-no-oil':
         'Do not crank. The engine ran without oil pressure. Find out why first: measure with a mechanical gauge.',
       running: 'Running, with oil pressure.',
-      'oil-unknown': 'Running, but no value of oil pressure comes: watch a gauge.',
+      'oil-unknown': 'Running, but no oil pressure reading comes: watch a gauge.',
       cranking: (most: number, missed: boolean) =>
         `Cranking: ${most} s at most, then rest the starter for two minutes.${missed ? ' The engine ran without oil pressure before.' : ''}`,
       'oil-wait': (most: number) => `It fired. Oil pressure has to be there within ${most} s.`,
@@ -483,7 +483,7 @@ export const text = {
     before: 'Before the first crank, by hand',
     ago: 'Seconds ago',
     faults: 'Active faults',
-    faultsNone: 'No node lists one.',
+    faultsNone: 'None reported.',
     trend: 'Last minute',
   },
   pick: {
