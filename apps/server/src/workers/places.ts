@@ -21,3 +21,5 @@ export interface LogPlace {
 
 /** Bytes of memory for a byte of log: 17 a frame, of lines of 43 bytes and more. */
 export const MEMORY_SHARE = 0.4
+/** Bytes that even an empty recording takes: tables of the reader and of its first batch. Measured, rounded up. */
+export const RECORDING_BYTES = 200_000

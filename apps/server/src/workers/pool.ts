@@ -38,10 +38,18 @@ export class ThreadPool {
     return this.holder(place.run).call(method, { place, ...argument })
   }
 
+  /** Lets go of a run's recording, wherever it is held: comparing takes it to another's thread. */
+  async forget(run: string): Promise<void> {
+    await Promise.all(this.#running.map((thread) => thread.call('forget', { run })))
+  }
+
+  get #running(): readonly Thread[] {
+    return this.#recordings.filter((thread) => thread.running)
+  }
+
   /** Recordings held, and about how many bytes they take. */
   async usage(): Promise<{ recordings: number; bytes: number }> {
-    const running = this.#recordings.filter((thread) => thread.running)
-    const each = (await Promise.all(running.map((thread) => thread.call('usage', {})))) as {
+    const each = (await Promise.all(this.#running.map((thread) => thread.call('usage', {})))) as {
       recordings: number
       bytes: number
     }[]

@@ -10,7 +10,7 @@ import { openRecording, type Recording } from '@firstcrank/decoder'
 import { answerRequest, type CheckedRequest, FeedError, prepareWindows } from '@firstcrank/feed'
 import { type ExportChunks, exportChunks } from '../exports/chunks.js'
 import type { ExportFormat, ExportQuery } from '../exports/query.js'
-import { type LogPlace, MEMORY_SHARE, type ThreadSettings } from './places.js'
+import { type LogPlace, MEMORY_SHARE, RECORDING_BYTES, type ThreadSettings } from './places.js'
 import { compare, makeReport, type ReportForm, renderCompared } from './report.js'
 import { serveThread } from './serve-thread.js'
 
@@ -109,7 +109,7 @@ function read({ path }: LogPlace, onGrowth: (bytes: number) => void): Promise<Re
   return openRecording(createReadStream(path, { highWaterMark: CHUNK_BYTES }), {
     summary: true,
     definitions,
-    onProgress: (bytes) => onGrowth(bytes * MEMORY_SHARE),
+    onProgress: (bytes) => onGrowth(RECORDING_BYTES + bytes * MEMORY_SHARE),
   })
 }
 

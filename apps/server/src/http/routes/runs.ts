@@ -20,7 +20,7 @@ function expectedRevision(header: string | undefined): number | undefined {
   return Number(/^"(\d+)"$/.exec(header)?.[1] ?? Number.NaN)
 }
 
-export function runRoutes({ library, sessions }: Context): Route[] {
+export function runRoutes({ library, sessions, threads }: Context): Route[] {
   let uploads = 0
   return [
     route({
@@ -107,7 +107,7 @@ export function runRoutes({ library, sessions }: Context): Route[] {
       query: z.strictObject({ confirm: z.string().max(100).default('').describe('The id of the run, once more') }),
       answers: one,
       problems: ['run-not-found', 'confirmation-needed', 'run-in-use'],
-      handle: ({ params, query }) => {
+      handle: async ({ params, query }) => {
         const found = library.runs.get(params.run)
         if (query.confirm !== params.run) {
           const what = `${found.title}, ${found.file.name}, ${found.file.bytes} bytes`
@@ -115,6 +115,7 @@ export function runRoutes({ library, sessions }: Context): Route[] {
         }
         if (sessions.isReplayed(params.run)) throw new FeedError('run-in-use', 'the run is being replayed')
         library.trash(params.run)
+        await threads.forget(params.run)
         return { body: library.runs.get(params.run) }
       },
     }),
