@@ -66,12 +66,50 @@ function patternAt(view: DataView, at: number, bytes: number): Pattern {
   }
 }
 
-function matches(view: DataView, at: number, pattern: Pattern): boolean {
+/** Whether the bytes from `at` are others than the three words of a pattern. */
+function differs(
+  view: DataView,
+  at: number,
+  first: number,
+  middleAt: number,
+  middle: number,
+  lastAt: number,
+  last: number,
+): boolean {
   return (
-    view.getInt32(at, true) === pattern.first &&
-    view.getInt32(at + pattern.middleAt, true) === pattern.middle &&
-    view.getInt32(at + pattern.lastAt, true) === pattern.last
+    view.getInt32(at, true) !== first ||
+    view.getInt32(at + middleAt, true) !== middle ||
+    view.getInt32(at + lastAt, true) !== last
   )
+}
+
+/** Six decimal digits as a number; negative where they are not digits. */
+function microsAt(view: DataView, at: number): number {
+  const upper = view.getInt32(at, true)
+  const tens = DECIMAL[upper & 0xffff]
+  const hundreds = DECIMAL[upper >>> 16]
+  const units = DECIMAL[view.getUint16(at + 4, true)]
+  return (tens | hundreds | units) === BAD ? -1 : tens * 10_000 + hundreds * 100 + units
+}
+
+/** Reads sixteen hexadecimal digits as eight bytes to a place in the rows; false where they are not digits. */
+function readEight(view: DataView, at: number, rows: DataView, place: number): boolean {
+  const w0 = view.getInt32(at, true)
+  const w1 = view.getInt32(at + 4, true)
+  const w2 = view.getInt32(at + 8, true)
+  const w3 = view.getInt32(at + 12, true)
+  const b0 = HEX[w0 & 0xffff]
+  const b1 = HEX[w0 >>> 16]
+  const b2 = HEX[w1 & 0xffff]
+  const b3 = HEX[w1 >>> 16]
+  const b4 = HEX[w2 & 0xffff]
+  const b5 = HEX[w2 >>> 16]
+  const b6 = HEX[w3 & 0xffff]
+  const b7 = HEX[w3 >>> 16]
+  if ((b0 | b1 | b2 | b3 | b4 | b5 | b6 | b7) === BAD) return false
+  rows.setInt32(place, b0 | (b1 << 8) | (b2 << 16) | (b3 << 24), true)
+  rows.setInt32(place + 4, b4 | (b5 << 8) | (b6 << 16) | (b7 << 24), true)
+  return true
 }
 
 /** Reads common lines into a batch, remembering what the lines before were like. */
@@ -109,62 +147,56 @@ export class FastLines {
     const batch = this.#batch
     const { time, key, length, capacity } = batch
     const rows = this.#rows
-    let head = this.#head
+    // As numbers of this function, patterns need not be fetched from their objects at each line.
+    let { bytes: headBytes, first: head0, middleAt: head1At, middle: head1, lastAt: head2At, last: head2 } = this.#head
+    let { bytes: nameBytes, first: name0, middleAt: name1At, middle: name1, lastAt: name2At, last: name2 } = this.#name
     let seconds = this.#seconds
-    let name = this.#name
     let row = batch.count
     let at = start
     while (at <= last && row < capacity) {
-      if (!matches(view, at, head) || head.bytes === 0) {
+      if (headBytes === 0 || differs(view, at, head0, head1At, head1, head2At, head2)) {
         if (!this.#learnSeconds(view, bytes, at)) break
-        head = this.#head
+        ;({
+          bytes: headBytes,
+          first: head0,
+          middleAt: head1At,
+          middle: head1,
+          lastAt: head2At,
+          last: head2,
+        } = this.#head)
         seconds = this.#seconds
       }
-      let next = at + head.bytes
-      const upper = view.getInt32(next, true)
-      const tens = DECIMAL[upper & 0xffff]
-      const hundreds = DECIMAL[upper >>> 16]
-      const units = DECIMAL[view.getUint16(next + 4, true)]
-      if ((tens | hundreds | units) === BAD) break
+      let next = at + headBytes
+      const micros = microsAt(view, next)
+      if (micros < 0) break
       next += 6
 
-      if (!matches(view, next, name) || name.bytes === 0) {
+      if (nameBytes === 0 || differs(view, next, name0, name1At, name1, name2At, name2)) {
         if (!this.#findName(view, next)) break
-        name = this.#name
+        ;({
+          bytes: nameBytes,
+          first: name0,
+          middleAt: name1At,
+          middle: name1,
+          lastAt: name2At,
+          last: name2,
+        } = this.#name)
       }
-      next += name.bytes
+      next += nameBytes
 
       if (bytes[next + 8] !== HASH_SIGN) break
       const data = next + 9
       const end = bytes[data + 16]
-      let size = -1
-      if (end === LF || end === CR) {
-        const w0 = view.getInt32(data, true)
-        const w1 = view.getInt32(data + 4, true)
-        const w2 = view.getInt32(data + 8, true)
-        const w3 = view.getInt32(data + 12, true)
-        const b0 = HEX[w0 & 0xffff]
-        const b1 = HEX[w0 >>> 16]
-        const b2 = HEX[w1 & 0xffff]
-        const b3 = HEX[w1 >>> 16]
-        const b4 = HEX[w2 & 0xffff]
-        const b5 = HEX[w2 >>> 16]
-        const b6 = HEX[w3 & 0xffff]
-        const b7 = HEX[w3 >>> 16]
-        if ((b0 | b1 | b2 | b3 | b4 | b5 | b6 | b7) !== BAD && (end === LF || bytes[data + 17] === LF)) {
-          rows.setInt32(row * 8, b0 | (b1 << 8) | (b2 << 16) | (b3 << 24), true)
-          rows.setInt32(row * 8 + 4, b4 | (b5 << 8) | (b6 << 16) | (b7 << 24), true)
-          size = 8
-        }
-      }
-      if (size < 0) size = this.#readShort(view, bytes, data, row)
+      let size = 8
+      if (end !== LF && (end !== CR || bytes[data + 17] !== LF)) size = this.#readShort(view, bytes, data, row)
+      else if (!readEight(view, data, rows, row * 8)) break
       if (size < 0) break
       const known = this.#keyAt(view, next)
       if (known < 0) break
 
       key[row] = known
       length[row] = size
-      time[row] = seconds + (tens * 10_000 + hundreds * 100 + units)
+      time[row] = seconds + micros
       row++
       at = data + size * 2 + 1
       if (bytes[at - 1] === CR) at++
@@ -238,7 +270,8 @@ export class FastLines {
   #findName(view: DataView, at: number): boolean {
     for (let channel = 0; channel < this.#names.length; channel++) {
       const pattern = this.#names[channel]
-      if (pattern.bytes > 0 && matches(view, at, pattern)) {
+      const { bytes, first, middleAt, middle, lastAt, last } = pattern
+      if (bytes > 0 && !differs(view, at, first, middleAt, middle, lastAt, last)) {
         this.#name = pattern
         this.#channel = channel
         return true

@@ -88,6 +88,40 @@ describe('a signal', () => {
   })
 })
 
+describe('values of payloads cut short', () => {
+  // Where the missing bits are ones, 2 and 12 bits can look like a value, and everything can that uses its whole range.
+  const shapes = [
+    ['1', 1],
+    ['1.7', 2],
+    ['2.8', 2],
+    ['2', 8],
+    ['1.5', 12],
+    ['2', 12],
+    ['3', 16],
+    ['2.4', 20],
+    ['2', 24],
+    ['4', 32],
+    ['1', 53],
+    ['1', 64],
+  ] as const
+  const ranges = ['standard', 'full'] as const
+  it.each(shapes.flatMap(([at, bits]) => ranges.map((range) => ({ at, bits, range }))))(
+    'are none where $bits bits at $at do not end, range $range',
+    ({ at, bits, range }) => {
+      const [byte, bit = 1] = at.split('.').map(Number)
+      const bytesNeeded = Math.ceil(((byte - 1) * 8 + bit - 1 + bits) / 8)
+      for (const content of [0x00, 0x11, 0xee, 0xff]) {
+        const payloads = Array.from({ length: 9 }, (_, length) => new Array<number>(length).fill(content))
+        const values = [...signalOf({ ...number(at, bits), range } as ColumnDefinition, payloads).values()]
+        expect(values.slice(0, bytesNeeded)).toEqual(new Array(bytesNeeded).fill(Number.NaN))
+        // The message that has just all of it says what one of eight bytes does.
+        expect(values[bytesNeeded]).toBe(values[8])
+        if (range === 'full') expect(values[8]).not.toBeNaN()
+      }
+    },
+  )
+})
+
 describe('the column of raw values', () => {
   // The narrowest array that holds them; where the signal was not sent all bits are ones.
   it.each([

@@ -83,9 +83,11 @@ export class Signal {
     this.stream.eachBlock(from, to, (block, start, end, row) => {
       this.#reader.values(block.bytes, start, end, out, row - from)
     })
-    this.#mend(from, to, (payload, i) => {
-      out[i] = payload === undefined ? Number.NaN : this.#reader.value(payload, 0)
-    })
+    if (!this.#cutIsNaN) {
+      this.#mend(from, to, (payload, i) => {
+        out[i] = payload === undefined ? Number.NaN : this.#reader.value(payload, 0)
+      })
+    }
     return out
   }
 
@@ -184,6 +186,12 @@ export class Signal {
     }
     this.#overview ??= new OverviewIndex(this)
     return this.#overview.window(from, to, columns)
+  }
+
+  /** Whether the ones in place of missing bytes alone make the values of short rows NaN: mostly so. */
+  get #cutIsNaN(): boolean {
+    const isInRow = this.instance === undefined && this.#bytesNeeded <= ROW_BYTES
+    return this.#reader.cutIsNoValue && isInRow && !this.stream.hasLong
   }
 
   /**

@@ -86,6 +86,11 @@ export class Stream {
     return Math.max(0, this.#blocks.length - 1) * BLOCK_ROWS + this.#rows
   }
 
+  /** Whether some message did not fit eight bytes. */
+  get hasLong(): boolean {
+    return this.#long.length > 0
+  }
+
   /** Adds one frame: its time, its eight bytes as two words, and how many of them it has. */
   appendFrame(time: number, low: number, high: number, length: number): void {
     const row = this.#addRow(time)
