@@ -11,15 +11,11 @@ import {
   accessibilityProblems,
   CHROMIUM,
   launchBrowser,
+  SIZES,
   type StaticSite,
   serveFolder,
   VIEWER_DIST,
 } from '../support/browser.js'
-
-const SIZES = {
-  laptop: { viewport: { width: 1280, height: 800 } },
-  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true },
-} as const
 
 interface Upload {
   readonly name: string

@@ -1,20 +1,8 @@
 /** Diagnostic reports in the viewer: freeze frames beside their fault, and what else nodes say of themselves. */
 import { simulateSample } from '@firstcrank/simulator'
-import type { Browser, BrowserContext, Page } from 'playwright-core'
-import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest'
-import {
-  accessibilityProblems,
-  CHROMIUM,
-  launchBrowser,
-  type StaticSite,
-  serveFolder,
-  VIEWER_DIST,
-} from '../support/browser.js'
-
-const SIZES = {
-  laptop: { viewport: { width: 1280, height: 800 } },
-  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true },
-} as const
+import type { BrowserContext, Page } from 'playwright-core'
+import { afterEach, describe, expect, it } from 'vitest'
+import { accessibilityProblems, CHROMIUM, SIZES, useViewer } from '../support/browser.js'
 
 /** The simulator's pedal that wears out (SPN 91 FMI 2): readiness is all that its engine says unasked. */
 const DRIVE = [...simulateSample('pedal-wiper-before.log.gz').chunks].join('')
@@ -45,30 +33,19 @@ function withAnswers(): string {
 }
 
 describe.runIf(CHROMIUM !== undefined)('diagnostic reports', () => {
-  let site: StaticSite
-  let browser: Browser
+  const viewer = useViewer()
   let context: BrowserContext
   let page: Page
-
-  beforeAll(async () => {
-    site = await serveFolder(VIEWER_DIST)
-    browser = await launchBrowser()
-  }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    site?.server.close()
-  })
 
   afterEach(async () => {
     await context?.close()
   })
 
   const open = async (log: string, size: keyof typeof SIZES): Promise<void> => {
-    context = await browser.newContext({ ...SIZES[size], serviceWorkers: 'block' })
+    context = await viewer.browser.newContext({ ...SIZES[size], serviceWorkers: 'block' })
     page = await context.newPage()
     page.setDefaultTimeout(15_000)
-    await page.goto(site.address)
+    await page.goto(viewer.site.address)
     await page.setInputFiles('input[type=file]', { name: 'a.log', mimeType: 'text/plain', buffer: Buffer.from(log) })
     await page.locator('.reading:empty').waitFor({ state: 'attached' })
   }

@@ -1,14 +1,7 @@
 /** What holds for every page: rules of access in every theme, keys alone, no jumps, no motion unasked, links that last. */
-import type { Browser, BrowserContext, Page } from 'playwright-core'
-import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest'
-import {
-  accessibilityProblems,
-  CHROMIUM,
-  launchBrowser,
-  type StaticSite,
-  serveFolder,
-  VIEWER_DIST,
-} from '../support/browser.js'
+import type { BrowserContext, Page } from 'playwright-core'
+import { afterEach, beforeAll, describe, expect, it } from 'vitest'
+import { accessibilityProblems, CHROMIUM, useViewer } from '../support/browser.js'
 
 const LAPTOP = { width: 1366, height: 768 }
 const PHONE = { width: 390, height: 844 }
@@ -36,30 +29,19 @@ const PAGES: readonly (readonly [name: string, address: string, complete: string
 ]
 
 describe.runIf(CHROMIUM !== undefined)('every page', () => {
-  let site: StaticSite
-  let browser: Browser
+  const viewer = useViewer()
   let context: BrowserContext
-
-  beforeAll(async () => {
-    site = await serveFolder(VIEWER_DIST)
-    browser = await launchBrowser()
-  }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    site?.server.close()
-  })
 
   afterEach(() => context.close())
 
   const newPage = async (viewport: typeof LAPTOP, reducedMotion: 'reduce' | 'no-preference'): Promise<Page> => {
-    context = await browser.newContext({ viewport, reducedMotion, serviceWorkers: 'block' })
+    context = await viewer.browser.newContext({ viewport, reducedMotion, serviceWorkers: 'block' })
     context.setDefaultTimeout(20_000)
     return context.newPage()
   }
   const goTo = async (page: Page, address: string, complete: string): Promise<void> => {
     await page.goto('about:blank')
-    await page.goto(site.address + address)
+    await page.goto(viewer.site.address + address)
     await page.locator(complete).first().waitFor()
   }
 
@@ -149,22 +131,14 @@ describe.runIf(CHROMIUM !== undefined)('every page', () => {
 })
 
 describe.runIf(CHROMIUM !== undefined)('with keys alone', () => {
-  let site: StaticSite
-  let browser: Browser
+  const viewer = useViewer()
   let page: Page
 
   beforeAll(async () => {
-    site = await serveFolder(VIEWER_DIST)
-    browser = await launchBrowser()
-    const context = await browser.newContext({ viewport: LAPTOP, serviceWorkers: 'block' })
+    const context = await viewer.browser.newContext({ viewport: LAPTOP, serviceWorkers: 'block' })
     context.setDefaultTimeout(20_000)
     page = await context.newPage()
   }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    site?.server.close()
-  })
 
   /** Presses Tab until what has the focus has this name, then a key. */
   const press = async (name: RegExp, key: string): Promise<void> => {
@@ -181,7 +155,7 @@ describe.runIf(CHROMIUM !== undefined)('with keys alone', () => {
   }
 
   it('a person opens a run, reads whether the first start was good, and sees the evidence', async () => {
-    await page.goto(site.address)
+    await page.goto(viewer.site.address)
     await page.locator('.samples a').first().waitFor()
     await press(/blocked oil hose/i, 'Enter')
     await page.locator('.verdict-words', { hasText: 'Do not run the engine' }).waitFor()
@@ -190,7 +164,7 @@ describe.runIf(CHROMIUM !== undefined)('with keys alone', () => {
   })
 
   it('asks why the gauge shows a fault', async () => {
-    await page.goto(`${site.address}${RUN}/sheet`)
+    await page.goto(`${viewer.site.address}${RUN}/sheet`)
     await page.locator('.fault-list button').first().waitFor()
     await press(/^100\/\d+\s*Engine oil pressure/, 'Enter')
     await page.locator('article.fault', { hasText: 'What it means' }).waitFor()
@@ -198,7 +172,7 @@ describe.runIf(CHROMIUM !== undefined)('with keys alone', () => {
   })
 
   it('looks into a message of the bus', async () => {
-    await page.goto(`${site.address}${RUN}/sheet`)
+    await page.goto(`${viewer.site.address}${RUN}/sheet`)
     await page.locator('.verdict-words').waitFor()
     await press(/^Bus$/, 'Enter')
     await page.getByRole('tab', { name: 'Nodes' }).waitFor()
@@ -212,7 +186,7 @@ describe.runIf(CHROMIUM !== undefined)('with keys alone', () => {
   })
 
   it('compares the runs before and after a repair', async () => {
-    await page.goto(`${site.address}#/compare?${PAIR}`)
+    await page.goto(`${viewer.site.address}#/compare?${PAIR}`)
     await page.locator('#changes-title').waitFor()
     await press(/^Why this grade|^Why/, 'Enter')
     await page.locator('.grounds-fold').waitFor()

@@ -1,22 +1,19 @@
 /** US units reach every sentence of the analysis that the viewer shows, not only figures and plots. */
 import { simulateSample } from '@firstcrank/simulator'
-import type { Browser, BrowserContext, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { CHROMIUM, launchBrowser, type StaticSite, serveFolder, VIEWER_DIST } from '../support/browser.js'
+import type { BrowserContext, Page } from 'playwright-core'
+import { beforeAll, describe, expect, it } from 'vitest'
+import { CHROMIUM, useViewer } from '../support/browser.js'
 
 /** A figure in a unit that has another one in the United States, without that one in brackets behind it. */
 const METRIC = /.{0,40}\d (?:°C|kPa|MPa|km\/h|kg\/h|L\/h|mm)(?![\w/·])(?! ?\([−\d]).{0,20}/g
 
 describe.runIf(CHROMIUM !== undefined)('US units', () => {
-  let site: StaticSite
-  let browser: Browser
+  const viewer = useViewer()
   let context: BrowserContext
   let page: Page
 
   beforeAll(async () => {
-    site = await serveFolder(VIEWER_DIST)
-    browser = await launchBrowser()
-    context = await browser.newContext({ viewport: { width: 1366, height: 768 }, serviceWorkers: 'block' })
+    context = await viewer.browser.newContext({ viewport: { width: 1366, height: 768 }, serviceWorkers: 'block' })
     page = await context.newPage()
     page.setDefaultTimeout(15_000)
     await page.addInitScript(() =>
@@ -24,14 +21,9 @@ describe.runIf(CHROMIUM !== undefined)('US units', () => {
     )
   }, 60_000)
 
-  afterAll(async () => {
-    await browser?.close()
-    site?.server.close()
-  })
-
   const openRun = async (file: string): Promise<void> => {
     const buffer = Buffer.from([...simulateSample(file).chunks].join(''))
-    await page.goto(site.address)
+    await page.goto(viewer.site.address)
     await page.setInputFiles('input[type=file]', { name: file, mimeType: 'text/plain', buffer })
     await page.locator('.verdict-words').waitFor()
   }
@@ -77,7 +69,7 @@ describe.runIf(CHROMIUM !== undefined)('US units', () => {
 
   it('stand in what is said of two runs', async () => {
     await page.goto(
-      `${site.address}#/compare?before=sample:pedal-wiper-before.log.gz&after=sample:pedal-wiper-after.log.gz`,
+      `${viewer.site.address}#/compare?before=sample:pedal-wiper-before.log.gz&after=sample:pedal-wiper-after.log.gz`,
     )
     await page.getByRole('heading', { name: 'What else changed' }).waitFor({ timeout: 60_000 })
     await page.locator('.fault-fold summary').first().click()

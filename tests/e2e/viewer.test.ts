@@ -2,27 +2,13 @@
 import { existsSync, readFileSync } from 'node:fs'
 import { gzipSync } from 'node:zlib'
 import { simulateSample } from '@firstcrank/simulator'
-import type { Browser, BrowserContext, Page } from 'playwright-core'
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
-import {
-  accessibilityProblems,
-  CHROMIUM,
-  launchBrowser,
-  type StaticSite,
-  serveFolder,
-  VIEWER_DIST,
-} from '../support/browser.js'
-
-const SIZES = {
-  laptop: { viewport: { width: 1280, height: 800 } },
-  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true },
-} as const
+import type { BrowserContext, Page } from 'playwright-core'
+import { afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+import { accessibilityProblems, CHROMIUM, SIZES, useViewer, VIEWER_DIST } from '../support/browser.js'
 
 const sampleText = (file: string): Buffer => Buffer.from([...simulateSample(file).chunks].join(''))
 
 let logs: Record<'short' | 'oil' | 'text', { name: string; mimeType: string; buffer: Buffer }>
-let browser: Browser
-let site: StaticSite
 let context: BrowserContext
 let page: Page
 /** What the page said that it should not have, and where it went. */
@@ -32,6 +18,7 @@ let addresses: Set<string>
 if (CHROMIUM === undefined) console.warn('Tests in the browser do not run: no Chromium was found on this system.')
 
 describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
+  const viewer = useViewer()
   beforeAll(async () => {
     expect(existsSync(`${VIEWER_DIST}/index.html`), 'the viewer has been built (npm run build)').toBe(true)
     const log = (name: string, buffer: Buffer) => ({ name, mimeType: 'application/octet-stream', buffer })
@@ -40,18 +27,11 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       oil: log('first-start.log', sampleText('blocked-oil-hose.log')),
       text: log('letter.txt', Buffer.from('Dear reader,\nthis is no recording.\n')),
     }
-    site = await serveFolder(VIEWER_DIST)
-    browser = await launchBrowser()
   }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    site?.server.close()
-  })
 
   describe.each(Object.entries(SIZES))('on a %s', (size, options) => {
     beforeEach(async () => {
-      context = await browser.newContext({ ...options, acceptDownloads: true, serviceWorkers: 'block' })
+      context = await viewer.browser.newContext({ ...options, acceptDownloads: true, serviceWorkers: 'block' })
       context.setDefaultTimeout(8_000)
       page = await context.newPage()
       complaints = []
@@ -63,12 +43,14 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
           complaints.push(message.text())
       })
       page.on('request', (request) => addresses.add(new URL(request.url()).origin))
-      await page.goto(site.address)
+      await page.goto(viewer.site.address)
     })
 
     afterEach(async () => {
       expect(complaints).toEqual([])
-      expect([...addresses].filter((origin) => !['null', new URL(site.address).origin].includes(origin))).toEqual([])
+      expect(
+        [...addresses].filter((origin) => !['null', new URL(viewer.site.address).origin].includes(origin)),
+      ).toEqual([])
       await context.close()
     })
 
@@ -286,9 +268,9 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
   })
 
   it('takes a file that is dropped anywhere, and works in every theme without a line too light to read', async () => {
-    context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
+    context = await viewer.browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
     page = await context.newPage()
-    await page.goto(site.address)
+    await page.goto(viewer.site.address)
     const content = logs.oil.buffer.toString()
     await page.evaluate((words) => {
       const data = new DataTransfer()
@@ -305,9 +287,9 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
   })
 
   it('opens three files dropped at once as a list, and says so of what cannot be read', async () => {
-    context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
+    context = await viewer.browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
     page = await context.newPage()
-    await page.goto(site.address)
+    await page.goto(viewer.site.address)
     await page.getByRole('heading', { level: 1, name: 'Runs' }).waitFor()
     await page.evaluate((words) => {
       const data = new DataTransfer()
@@ -330,14 +312,14 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
   })
 
   it('loads less than 150 kB of script at first, compressed', async () => {
-    context = await browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
+    context = await viewer.browser.newContext({ ...SIZES.laptop, serviceWorkers: 'block' })
     page = await context.newPage()
     const scripts: Promise<Buffer>[] = []
     page.on('response', (response) => {
       if (response.url().endsWith('.js') && response.request().resourceType() === 'script')
         scripts.push(response.body())
     })
-    await page.goto(site.address, { waitUntil: 'networkidle' })
+    await page.goto(viewer.site.address, { waitUntil: 'networkidle' })
     const sizes = (await Promise.all(scripts)).map((body) => gzipSync(body).length)
     expect(sizes.length).toBeGreaterThan(0)
     expect(sizes.reduce((sum, bytes) => sum + bytes, 0)).toBeLessThan(150_000)

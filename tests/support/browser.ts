@@ -5,6 +5,7 @@ import type { AddressInfo } from 'node:net'
 import { extname, join, normalize } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { type Browser, chromium, type Page } from 'playwright-core'
+import { afterAll, beforeAll } from 'vitest'
 
 /** Where systems keep it. `FIRSTCRANK_CHROMIUM` names another place. */
 const PLACES = [
@@ -66,6 +67,32 @@ export async function serveFolder(folder: string): Promise<StaticSite> {
   })
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
   return { address: `http://127.0.0.1:${(server.address() as AddressInfo).port}/`, server }
+}
+
+/** Sizes of the screens that people use. */
+export const SIZES = {
+  laptop: { viewport: { width: 1280, height: 800 } },
+  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true },
+} as const
+
+/** The built viewer as files, and a browser: there while the tests of the group that asks for them run. */
+export interface Viewer {
+  readonly site: StaticSite
+  readonly browser: Browser
+}
+
+/** Call it in a group of tests; what it gives is filled before the first of them. */
+export function useViewer(): Viewer {
+  const viewer = {} as { site: StaticSite; browser: Browser }
+  beforeAll(async () => {
+    viewer.site = await serveFolder(VIEWER_DIST)
+    viewer.browser = await launchBrowser()
+  }, 60_000)
+  afterAll(async () => {
+    await viewer.browser?.close()
+    viewer.site?.server.close()
+  })
+  return viewer
 }
 
 const AXE = readFileSync(fileURLToPath(new URL('../../node_modules/axe-core/axe.min.js', import.meta.url)), 'utf8')

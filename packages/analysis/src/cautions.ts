@@ -104,6 +104,17 @@ const TABLE = {
 /** Name of a caution. */
 export type CautionId = keyof typeof TABLE
 
+/** What anybody near an engine that turns is warned of. */
+const TURNING: Readonly<Record<string, readonly CautionId[]>> = {
+  cranking: ['before-cranking', 'crank-limit'],
+  running: ['rotating-parts'],
+}
+
+/** The cautions that come with everything done while the engine turns; none in another state. */
+export function turningCautions(state: string): readonly CautionId[] {
+  return TURNING[state] ?? []
+}
+
 /** Every caution, in the order of the table. */
 export const CAUTIONS: readonly Caution[] = Object.entries(TABLE).map(([id, caution]) => ({ id, ...caution }))
 

@@ -2,6 +2,7 @@
  * What the bus cannot show: a person looks, feels, measures and ticks. A report holds all of it beside
  * every automatic verdict. Where the engine maker's manual says otherwise, the manual is right.
  */
+import { turningCautions } from './cautions.js'
 import type { ManualCheck, ManualStage } from './report.js'
 
 /** One row of the list. */
@@ -21,18 +22,12 @@ const PRACTICE = 'common practice'
 
 type Extras = { tool?: string; cautions?: readonly string[]; about?: readonly string[]; source?: string }
 
-/** What anybody near an engine that turns is warned of. */
-const TURNING: Readonly<Partial<Record<ManualStage, readonly string[]>>> = {
-  cranking: ['before-cranking', 'crank-limit'],
-  running: ['rotating-parts'],
-}
-
 const look = (id: string, stage: ManualStage, text: string, extras: Extras = {}): ManualCheckDefinition => ({
   id,
   stage,
   text,
   tool: extras.tool ?? null,
-  cautions: [...new Set([...(TURNING[stage] ?? []), ...(extras.cautions ?? [])])],
+  cautions: [...new Set([...turningCautions(stage), ...(extras.cautions ?? [])])],
   about: extras.about ?? [],
   source: extras.source ?? PRACTICE,
 })

@@ -10,8 +10,6 @@ const SETTLED = 10 * SECOND
 /** Before the starter turns, what pressure is read in so long is that of rest, unless it ran shortly before. Common practice. */
 const AT_REST = 5 * SECOND
 const DRAINS = 30 * SECOND
-/** A silence of more of its periods is a hole. Common practice. */
-const GAP_PERIODS = 3
 const NO_MESSAGES = 'its messages are missing in the seconds that matter after the start'
 
 function judgeRise(context: CheckContext): Outcome {
@@ -36,7 +34,7 @@ function riseOf(context: CheckContext, { cranking, fired, to, cycle }: Start): O
   let there = first
   while (there < end && (value[there] as number) < level) there++
   const period = context.periodSeconds(OIL)
-  const gap = GAP_PERIODS * (context.engine.period(OIL) ?? 0)
+  const gap = context.engine.hold(OIL)
   const toFill = context.profile.oil.filterEmpty === true || context.profile.run.firstStart === true
   const fill = toFill
     ? ' An empty filter has to be filled first: once is normal. Check the oil level again.'
@@ -91,15 +89,16 @@ function judgeKept(context: CheckContext): Outcome {
   const least = context.limit('oil-pressure-kept.caution-from')
   const low = context.limit('oil-pressure-kept.pass-from')
   const period = context.engine.period(OIL) ?? SECOND
+  const maxGap = context.engine.hold(OIL)
   let lowest: { kPa: number; at: number } | undefined
   let worst: { from: number; to: number } | undefined
   let seconds = 0
   for (const run of context.stretchesOf(RUNNING)) {
     const samples = windowOf(context.engine.valid(OIL), run.from + SETTLED, run.to - SECOND)
     if (samples.time.length < 3) continue
-    seconds += coveredSeconds(samples, GAP_PERIODS * period)
+    seconds += coveredSeconds(samples, maxGap)
     // One low message may be noise; two in a row are not.
-    const lasting = stretches(samples, (kPa) => kPa < least, { atLeast: period / 2, maxGap: GAP_PERIODS * period })
+    const lasting = stretches(samples, (kPa) => kPa < least, { atLeast: period / 2, maxGap })
     worst ??= lasting[0]
     const smooth = pairwiseHigher(samples)
     smooth.value.forEach((kPa, i) => {

@@ -1,6 +1,6 @@
 /** The shape of what is known about parts: who they are, how they are wired, what to do first. */
 import type { Unit } from '@firstcrank/decoder/catalog'
-import type { CautionId } from '../../cautions.js'
+import { type CautionId, turningCautions } from '../../cautions.js'
 import type { Step } from '../../model.js'
 
 /** How a part is wired and how it fails: one row of `kinds.ts` each. */
@@ -78,15 +78,9 @@ export type Agreement = 'cold' | 'at-rest' | 'always'
 
 type KeyState = Step['key']
 
-/** What anybody near an engine that turns is warned of. */
-const TURNING: Readonly<Partial<Record<KeyState, readonly CautionId[]>>> = {
-  cranking: ['before-cranking', 'crank-limit'],
-  running: ['rotating-parts'],
-}
-
 /** One thing to do. Where the engine turns, the cautions for that come with it. */
 export function step(key: KeyState, tool: string | null, text: string, ...cautions: CautionId[]): Step {
-  return { text, key, tool, cautions: [...new Set([...cautions, ...(TURNING[key] ?? [])])] }
+  return { text, key, tool, cautions: [...new Set([...cautions, ...turningCautions(key)])] }
 }
 
 export const METER = 'multimeter'
