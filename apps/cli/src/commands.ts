@@ -39,16 +39,17 @@ export const COMMANDS: readonly CommandDefinition[] = [
   {
     name: 'decode',
     takes: 'LOG',
-    purpose: 'the values: as a table, as CSV, or as one JSON object a line',
+    purpose: 'the values, or the bytes: as a table, as CSV, or as one JSON object a line',
     details:
-      'Every value of every group that has a definition, in the order the messages were complete. A value that is not valid (error, not available) is never shown as a number. Filters narrow it down; all of them hold together.',
+      'Every value of every group that has a definition, in the order the messages were complete. A value that is not valid (error, not available) is never shown as a number. With --messages one line for each message, defined or not, with its bytes. Filters narrow it down; all of them hold together.',
     formats: ['table', 'csv', 'ndjson'],
-    options: ['format', 'spn', 'pgn', 'sa', 'channel', 'from', 'to', ...READING],
+    options: ['format', 'messages', 'spn', 'pgn', 'sa', 'channel', 'from', 'to', ...READING],
     examples: [
       'decode run.log --spn 190,110',
       'decode run.log --pgn 65262,65263 --sa 0 --from 30 --to 90',
       'decode run.log --spn 100 --format csv > oil-pressure.csv',
       'decode run.log --format ndjson | head',
+      'decode run.log --messages --pgn 0xFF21',
     ],
     load: async () => (await import('./decode.js')).decode,
   },

@@ -242,7 +242,11 @@ describe('nothing to show', () => {
       ['--pgn', '65229'],
       /no signals are defined for PGN 65229 \(1 message\); see firstcrank faults/,
     ],
-    ['a group without definition', ['--pgn', '65298'], /PGN 65298 \(1 message\); describe them with --definitions/],
+    [
+      'a group without definition',
+      ['--pgn', '65298'],
+      /PGN 65298 \(1 message\); describe them with --definitions, or see their bytes with --messages/,
+    ],
     ['an SPN nobody carries', ['--spn', '524287'], /no definition carries SPN 524287/],
     ['an interface that is not there', ['--channel', 'can7'], /there is no can7 in the log, only can0 and can1/],
     [

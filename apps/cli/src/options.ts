@@ -23,6 +23,7 @@ export const OPTIONS = {
   deltas: { help: 'each time in the log is the difference from the line before (else found out)' },
   absolute: { help: 'times in the log are not differences (else found out)' },
   spn: { value: 'N', list: true, help: 'only these suspect parameters; several with commas' },
+  messages: { help: 'the messages as they came, with their bytes, in place of their values' },
   pgn: { value: 'N', list: true, help: 'only these parameter groups; 61444 or 0xF004' },
   sa: { value: 'N', list: true, help: 'only from these source addresses; 0 or 0x00' },
   channel: { value: 'NAME', list: true, help: 'only from these interfaces' },

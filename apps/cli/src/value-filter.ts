@@ -39,6 +39,14 @@ export function valueFilter(args: Arguments): ValueFilter {
   }
 }
 
+/** Whether the messages of a stream pass the filter, as far as it is not about single signals and times. */
+export function isWantedStream(
+  { pgns, sas, channels }: ValueFilter,
+  { channel, pgn, sa }: { readonly channel: string; readonly pgn: number; readonly sa: number },
+): boolean {
+  return (pgns?.has(pgn) ?? true) && (sas?.has(sa) ?? true) && (channels?.has(channel) ?? true)
+}
+
 function boundOf(args: Arguments, name: 'from' | 'to'): TimeBound | undefined {
   const word = args.text(name)
   return word === undefined ? undefined : timeBound(name, word)

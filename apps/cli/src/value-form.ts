@@ -70,8 +70,8 @@ const CSV: ValueForm = {
     `,${value ?? ''},${unit ?? ''},${raw ?? ''},${status},${cell(label)},${cell(text)},${instance ?? ''}\r\n`,
 }
 
-/** A cell, in quotes where it needs them. */
-function cell(text: string | undefined): string {
+/** A cell of RFC 4180, in quotes where it needs them. */
+export function cell(text: string | undefined): string {
   if (text === undefined) return ''
   return /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text
 }

@@ -1,9 +1,12 @@
 /** Messages in, lines out: which streams are wanted, and the lines of each of their signals. */
-import { Catalogue, diagnosticGroup, type GroupDefinition, type Message } from '@firstcrank/decoder'
+import { Catalogue, diagnosticGroup, type GroupDefinition, type LogReader } from '@firstcrank/decoder'
+import type { LogLines, MessageStream } from './log-lines.js'
 import type { Output } from './output.js'
 import { type LineWriter, lineWriter } from './signal-lines.js'
-import { resolveBound, type ValueFilter } from './value-filter.js'
+import type { TimeWindow } from './time-window.js'
+import { isWantedStream, type ValueFilter } from './value-filter.js'
 import type { StreamHead, ValueForm } from './value-form.js'
+import { type Barren, whyNoValues } from './why-none.js'
 
 /** How a stream's messages become lines. */
 export interface StreamPlan {
@@ -20,64 +23,41 @@ interface RepeatedPlan {
   readonly writersOf: (instance: number) => LineWriter[]
 }
 
-/** Why messages that passed the filter gave no value. */
-export interface Barren {
-  /** Messages of groups without a definition, by PGN. */
-  readonly undefinedGroups: Map<number, number>
-  /** Messages that carry faults or the like, which `faults` shows, by PGN. */
-  readonly diagnosticGroups: Map<number, number>
-}
-
 /** Longest beginning of a line, in bytes. */
 const TIME_ROOM = 64
 
 /** Turns messages into lines, for one log. */
-export class ValueLines {
+export class ValueLines implements LogLines<StreamPlan> {
+  readonly header: string
   readonly #output: Output
   readonly #form: ValueForm
   readonly #filter: ValueFilter
+  readonly #window: TimeWindow
+  readonly #definitions: readonly GroupDefinition[]
   readonly #catalogue: Catalogue
   readonly #plans = new Map<number, StreamPlan | null>()
   readonly #timeRoom = Buffer.alloc(TIME_ROOM)
-  #start = Number.NaN
-  #from = Number.NEGATIVE_INFINITY
-  #to = Number.POSITIVE_INFINITY
-  /** Lines written so far. */
   written = 0
   readonly barren: Barren = { undefinedGroups: new Map(), diagnosticGroups: new Map() }
 
-  constructor(output: Output, form: ValueForm, filter: ValueFilter, definitions: readonly GroupDefinition[] = []) {
+  constructor(
+    output: Output,
+    form: ValueForm,
+    filter: ValueFilter,
+    window: TimeWindow,
+    definitions: readonly GroupDefinition[] = [],
+  ) {
     this.#output = output
     this.#form = form
+    this.header = form.header
     this.#filter = filter
+    this.#window = window
+    this.#definitions = definitions
     this.#catalogue = new Catalogue(definitions)
   }
 
-  /** The time of the log's first frame, in microseconds; NaN before it. */
-  get start(): number {
-    return this.#start
-  }
-
-  /** The last moment of interest, in microseconds. */
-  get end(): number {
-    return this.#to
-  }
-
-  /** Tells the time of a frame of any kind; the first one counts. */
-  begin(time: number): void {
-    if (!Number.isNaN(this.#start)) return
-    this.#start = time
-    this.#from = resolveBound(this.#filter.from, time, Number.NEGATIVE_INFINITY)
-    this.#to = resolveBound(this.#filter.to, time, Number.POSITIVE_INFINITY)
-  }
-
-  /**
-   * The plan for the messages of one stream; null where none of it is wanted.
-   *
-   * @param message any message of the stream; its payload and time do not matter
-   */
-  planOf(message: Pick<Message, 'channel' | 'pgn' | 'sa' | 'da'>, channelName: string): StreamPlan | null {
-    const { channel, pgn, sa, da } = message
+  planOf(stream: MessageStream, channelName: string): StreamPlan | null {
+    const { channel, pgn, sa, da } = stream
     const key = ((channel * 0x40000 + pgn) * 256 + sa) * 256 + da
     const known = this.#plans.get(key)
     if (known !== undefined) return known
@@ -86,9 +66,8 @@ export class ValueLines {
     return plan
   }
 
-  /** Writes the lines of one message; its bytes are `length` from `offset`. */
   write(plan: StreamPlan, pgn: number, time: number, payload: Uint8Array, offset: number, length: number): void {
-    if (time < this.#from || time > this.#to) return
+    if (!this.#window.holds(time)) return
     if (plan === NOTHING_KNOWN) return this.#note(pgn)
     const head = this.#timeHead(time)
     for (const write of plan.writers) if (write(this.#output, head, payload, offset, length)) this.written++
@@ -103,17 +82,19 @@ export class ValueLines {
     }
   }
 
+  whyNone(reader: LogReader): string {
+    return `no values: ${whyNoValues(this.barren, this.#filter, reader, this.#definitions)}`
+  }
+
   /** How the message's lines begin; good until the next message. */
   #timeHead(time: number): Uint8Array {
-    const length = this.#timeRoom.write(this.#form.time(time, this.#start))
+    const length = this.#timeRoom.write(this.#form.time(time, this.#window.start))
     return this.#timeRoom.subarray(0, length)
   }
 
   #makePlan(stream: Omit<StreamHead, 'acronym'>): StreamPlan | null {
-    const { spns, pgns, sas, channels } = this.#filter
-    const wanted =
-      (pgns?.has(stream.pgn) ?? true) && (sas?.has(stream.sa) ?? true) && (channels?.has(stream.channel) ?? true)
-    if (!wanted) return null
+    if (!isWantedStream(this.#filter, stream)) return null
+    const { spns } = this.#filter
     const group = this.#catalogue.find(stream.pgn)
     const head = { ...stream, acronym: group?.acronym ?? '' }
     const isWanted = ({ spn }: { readonly spn: number }) => spns?.has(spn) ?? true
