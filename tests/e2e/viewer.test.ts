@@ -126,6 +126,28 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await accessible()
     })
 
+    it('plots the fault that is probably behind the others before any was opened, and none where there is none', async () => {
+      await open('short')
+      const fault = page.getByRole('button', { name: /^This fault/ })
+      expect(await fault.textContent()).toBe('This fault: 3509/4')
+      expect(await fault.getAttribute('aria-pressed')).toBe('false')
+      await fault.click()
+      await expect.poll(() => fault.getAttribute('aria-pressed')).toBe('true')
+      // The fault is listed from 0:41 on.
+      await expect.poll(() => page.locator('.window-words').textContent()).toMatch(/^0:30\.\d+ to 0:50\.\d+, 20 s/)
+      await page.getByRole('region', { name: /^Sensor supply voltage 1/ }).waitFor()
+      expect(await page.locator('article.fault h2').textContent()).toBe('Sensor supply voltage 1')
+      // What was asked for is what is in view.
+      expect(await fault.evaluate((button) => button.getBoundingClientRect().top)).toBeGreaterThan(0)
+      await page.getByRole('button', { name: 'The whole run' }).click()
+      await page.locator('.lane-name', { hasText: 'Engine oil pressure' }).click()
+      await expect.poll(() => fault.textContent()).toBe('This fault: 100/4')
+      await page.goto(`${viewer.site.address}#/run/sample:clean-first-start.log.gz/sheet`)
+      await page.locator('.reading:empty').waitFor({ state: 'attached' })
+      await page.getByText('No node listed a fault.').waitFor()
+      expect(await fault.count()).toBe(0)
+    })
+
     it('is used by keys: cursor, zoom, mark, search', async () => {
       await open('oil')
       const cursor = page.getByRole('slider', { name: 'Time cursor' })

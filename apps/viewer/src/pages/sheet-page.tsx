@@ -1,19 +1,10 @@
 /** The test sheet of a run: its form, the words, and the time sheet. */
 import type { Evidence } from '@firstcrank/analysis'
-import type { SignalRef } from '@firstcrank/feed'
 import { useEffect, useMemo, useRef } from 'preact/hooks'
 import { FaultPane } from '../parts/fault-pane.js'
+import { faultOnset, faultView, plotsOf } from '../parts/fault-view.js'
 import { FormBlock } from '../parts/form-block.js'
-import {
-  evidencePlots,
-  faultMoment,
-  faultSignals,
-  momentWindow,
-  openFinding,
-  type SheetFacts,
-  sheetFacts,
-  useSheetModel,
-} from '../parts/model.js'
+import { faultMoment, openFinding, type SheetFacts, sheetFacts, useSheetModel } from '../parts/model.js'
 import { TimeSheet } from '../parts/time-sheet.js'
 import { WordsColumn } from '../parts/words-column.js'
 import { useCard } from '../recording/use-card.js'
@@ -85,6 +76,11 @@ export function SheetPage({ run, state }: { readonly run: OpenRun; readonly stat
             source={run.source}
             card={card}
             onOpen={(key) => openKey(model, key)}
+            onFault={(key) => {
+              // Plots were asked for: they stay in view, and the words change only where they stand beside them.
+              seeing.current = key !== state.open && innerWidth <= SIDE_BY_SIDE
+              changeSheet({ ...faultView(model, key, faultOnset(model, key)), open: key }, 'push')
+            }}
           />
         </section>
       </div>
@@ -109,26 +105,11 @@ function openKey(model: SheetFacts, key: string | null): void {
   changeSheet({ ...place, ...plotsOf(model, signals), open: key }, 'push')
 }
 
-/** A moment of a fault, with the signals that have to do with it. */
-function faultView(model: SheetFacts, key: string, at: number | null): Partial<SheetState> {
-  const place = at === null ? {} : { window: momentWindow(model, at), at }
-  return { ...place, ...plotsOf(model, faultSignals(model, key)) }
-}
-
 /** A stretch of time, in microseconds, with room around it. */
 function placeOf({ zero, length }: SheetFacts, from: number, to: number): Pick<SheetState, 'window' | 'at'> {
   const [start, end] = [(from - zero) / 1e6, (to - zero) / 1e6]
   return { window: windowAround(start, end, length), at: Math.max(0, start) }
 }
-
-/** The plots of some signals; what is plotted stays where none of them is in the recording. */
-function plotsOf(model: SheetFacts, signals: readonly SignalRef[]): Partial<SheetState> {
-  const shown = evidencePlots(model, signals)
-  return shown === null ? {} : { plots: shown.slice(0, MOST_PLOTS), preset: null }
-}
-
-/** Plots that a finding with much evidence opens at once. */
-const MOST_PLOTS = 6
 
 function BackLink({ model, open }: { readonly model: SheetFacts; readonly open: string | null }) {
   if (open === null) return null

@@ -2,16 +2,25 @@
 import { changeSheet } from '../state/location.js'
 import type { SheetState } from '../state/route.js'
 import { text } from '../words/text.js'
+import { askedFault } from './fault-view.js'
 import { presetWindow, type SheetModel } from './model.js'
 import { PRESETS, type PresetId, plotsByUnit } from './presets.js'
 import { SignalSearch } from './signal-search.js'
 
 const IDS = Object.keys(PRESETS) as PresetId[]
 
+interface QuestionProps {
+  readonly model: SheetModel
+  readonly state: SheetState
+  /** Shows a fault in the plots, around its onset. */
+  readonly onFault: (key: string) => void
+}
+
 /** The bar above the time sheet. */
-export function QuestionBar({ model, state }: { readonly model: SheetModel; readonly state: SheetState }) {
+export function QuestionBar({ model, state, onFault }: QuestionProps) {
   const own = state.plots !== null
-  const ownName = state.open === null ? text.plots.own : text.plots.presets.fault
+  const fault = askedFault(model, state.open)
+  const faultShown = own && fault !== null && state.open === fault.key
   const add = (id: string): void => {
     const signal = model.table.get(id)
     if (signal === undefined) return
@@ -32,9 +41,14 @@ export function QuestionBar({ model, state }: { readonly model: SheetModel; read
             {text.plots.presets[id]}
           </button>
         ))}
-        {own && (
+        {fault !== null && (
+          <button type="button" aria-pressed={faultShown} title={fault.name} onClick={() => onFault(fault.key)}>
+            {text.plots.presets.fault(fault.spn, fault.fmi)}
+          </button>
+        )}
+        {own && !faultShown && (
           <button type="button" aria-pressed="true">
-            {ownName}
+            {state.open?.startsWith('finding:') ? text.plots.finding : text.plots.own}
           </button>
         )}
       </fieldset>

@@ -27,6 +27,8 @@ interface TimeSheetProps {
   /** What is written to the run; null until it is there. */
   readonly card: OpenCard | null
   readonly onOpen: (key: string) => void
+  /** Shows a fault in the plots, around its onset. */
+  readonly onFault: (key: string) => void
 }
 
 /** Height of one plot, by how many there are, in pixels. */
@@ -35,7 +37,7 @@ const plotHeight = (count: number): number => (count <= 2 ? 210 : count <= 4 ? 1
 const NO_PINS: readonly PinnedNote[] = []
 
 /** Spine and plots. */
-export function TimeSheet({ model, state, source, card, onOpen }: TimeSheetProps) {
+export function TimeSheet({ model, state, source, card, onOpen, onFault }: TimeSheetProps) {
   const { window, length, zero, info } = model
   const { theme, units } = useSettings()
   const [host, width] = useWidth()
@@ -86,7 +88,7 @@ export function TimeSheet({ model, state, source, card, onOpen }: TimeSheetProps
   const ready = width > 0
   return (
     <div class="time-sheet">
-      <QuestionBar model={model} state={state} />
+      <QuestionBar model={model} state={state} onFault={onFault} />
       <CursorBar
         model={model}
         at={at}
