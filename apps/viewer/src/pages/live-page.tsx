@@ -148,7 +148,7 @@ function LiveSheet({ source, told }: { readonly source: string; readonly told: S
           />
         ))}
       </div>
-      {replay === null && <BeforeStart />}
+      {replay === null && <BeforeStart source={source} />}
       <h2>{text.live.trend}</h2>
       <div class="trends">
         {VITALS.map(({ id }) => (

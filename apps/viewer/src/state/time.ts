@@ -55,6 +55,11 @@ export function formatMoment(micros: number): string {
   return new Intl.DateTimeFormat('en-GB', { dateStyle: 'medium', timeStyle: 'medium' }).format(micros / 1_000)
 }
 
+/** Time of day in hours and minutes, in the place of the reader. Milliseconds, unlike all the other times here. */
+export function formatClock(milliseconds: number): string {
+  return new Intl.DateTimeFormat('en-GB', { timeStyle: 'short' }).format(milliseconds)
+}
+
 function rounded(seconds: number): number {
   return Math.round(seconds * 1e6) / 1e6
 }

@@ -482,6 +482,11 @@ export const text = {
       'no-oil': 'Running without oil pressure. Stop the engine.',
     },
     before: 'Before the first crank, by hand',
+    beforeTicked: {
+      last: (at: string) => `, last at ${at}`,
+      clear: 'Clear the ticks',
+      kept: (hours: number) => `For the next start. Ticks are kept in this browser for ${hours} hours.`,
+    },
     ago: 'Seconds ago',
     faults: 'Active faults',
     faultsNone: 'None reported.',
