@@ -42,9 +42,9 @@ export function findIdleTarget(engine: EngineView, profile: Profile): IdleTarget
     const configured = valueAt(point, time, CONFIGURATION_HOLD)
     return near(configured) ? configured : null
   }
-  const everReported = [...desired.value, ...point.value].some((value) => near(value))
-  if (everReported) {
-    const usual = fixed ?? quantile([...point.value, ...desired.value].filter(near), 0.25) ?? Number.NaN
+  const told = [...point.value.filter(near), ...desired.value.filter(near)]
+  if (told.length > 0) {
+    const usual = fixed ?? quantile(told, 0.25) ?? Number.NaN
     return { basis: 'reported', at: (time) => reported(time) ?? usual }
   }
   if (own !== undefined) return { basis: 'profile', at: () => own }

@@ -28,7 +28,7 @@ export function windowOf({ time, value }: Samples, from: number, to: number): Sa
 /** Samples that hold a value, in columns of their own. */
 export function validOf({ time, value }: Samples): Samples {
   let count = 0
-  for (const v of value) if (!Number.isNaN(v)) count++
+  for (let i = 0; i < value.length; i++) if (!Number.isNaN(value[i] as number)) count++
   if (count === value.length) return { time, value }
   const out = { time: new Float64Array(count), value: new Float64Array(count) }
   let at = 0
@@ -47,10 +47,10 @@ export function median(values: ArrayLike<number>): number | null {
 
 /** The value below which a share of all lies, between neighbours in a straight line; null of none. */
 export function quantile(values: ArrayLike<number>, share: number): number | null {
-  const numbers = new Float64Array(values.length)
+  const numbers = new Float64Array(values)
   let count = 0
-  for (let i = 0; i < values.length; i++) {
-    const value = values[i] as number
+  for (let i = 0; i < numbers.length; i++) {
+    const value = numbers[i] as number
     if (!Number.isNaN(value)) numbers[count++] = value
   }
   if (count === 0) return null
@@ -184,18 +184,20 @@ export function valueAt(samples: Samples, time: number, maxAge: number = Number.
 
 /** The values in force at given times, NaN where there was none; `times` ascending. See {@link valueAt}. */
 export function valuesAt(samples: Samples, times: Float64Array, maxAge: number): Float64Array {
+  const { time: rowTimes, value: rowValues } = samples
+  const rows = rowTimes.length
   const out = new Float64Array(times.length)
   // What is older than that is not in force at any of the times; a short window need not read an hour before it.
-  let row = times.length === 0 ? 0 : firstAt(samples.time, (times[0] as number) - maxAge)
+  let row = times.length === 0 ? 0 : firstAt(rowTimes, (times[0] as number) - maxAge)
   let lastTime = Number.NEGATIVE_INFINITY
   let last = Number.NaN
   for (let i = 0; i < times.length; i++) {
     const time = times[i] as number
-    for (; row < samples.time.length && (samples.time[row] as number) <= time; row++) {
-      const value = samples.value[row] as number
+    for (; row < rows && (rowTimes[row] as number) <= time; row++) {
+      const value = rowValues[row] as number
       if (Number.isNaN(value)) continue
       last = value
-      lastTime = samples.time[row] as number
+      lastTime = rowTimes[row] as number
     }
     out[i] = time - lastTime <= maxAge ? last : Number.NaN
   }
