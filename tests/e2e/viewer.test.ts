@@ -1,14 +1,14 @@
 /** The viewer as files on a plain static server: the users' tasks, at the size of a laptop and of a phone. */
 import { existsSync, readFileSync } from 'node:fs'
 import { gzipSync } from 'node:zlib'
-import { simulateSample } from '@firstcrank/simulator'
+import { simulate, simulateSample } from '@firstcrank/simulator'
 import type { BrowserContext, Page } from 'playwright-core'
 import { afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { accessibilityProblems, CHROMIUM, SIZES, useViewer, VIEWER_DIST } from '../support/browser.js'
 
 const sampleText = (file: string): Buffer => Buffer.from([...simulateSample(file).chunks].join(''))
 
-let logs: Record<'short' | 'oil' | 'text', { name: string; mimeType: string; buffer: Buffer }>
+let logs: Record<'short' | 'oil' | 'ground' | 'text', { name: string; mimeType: string; buffer: Buffer }>
 let context: BrowserContext
 let page: Page
 /** What the page said that it should not have, and where it went. */
@@ -25,6 +25,7 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
     logs = {
       short: log('bends.log.gz', gzipSync(sampleText('five-volt-short.log.gz'))),
       oil: log('first-start.log', sampleText('blocked-oil-hose.log')),
+      ground: log('ground.log', Buffer.from([...simulate('poor-ground-in-crank', { seed: 7 }).chunks].join(''))),
       text: log('letter.txt', Buffer.from('Dear reader,\nthis is no recording.\n')),
     }
   }, 60_000)
@@ -146,6 +147,30 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, as files', () => {
       await page.locator('.reading:empty').waitFor({ state: 'attached' })
       await page.getByText('No node listed a fault.').waitFor()
       expect(await fault.count()).toBe(0)
+    })
+
+    it('shows where a controller restarted, and says which and for how long', async () => {
+      await open('ground')
+      const reset = page.locator('.spine-row', { hasText: 'Resets' }).getByRole('img')
+      const words = /^0:08\.\d: Engine 1 \(address 0\) silent for 0\.\d\d s, then claims its address anew; battery/
+      expect(await reset.count()).toBe(1)
+      expect(await reset.getAttribute('aria-label')).toMatch(words)
+      await reset.hover()
+      expect(await reset.getAttribute('title')).toMatch(words)
+      // On the same axis as the phases: the supply breaks down while the starter turns.
+      const [start, end] = await page.locator('.phase-cranking').evaluate((phase) => {
+        const { left, right } = phase.getBoundingClientRect()
+        return [left, right]
+      })
+      const at = await reset.evaluate((element) => element.getBoundingClientRect().left)
+      expect(at).toBeGreaterThanOrEqual(Number(start))
+      expect(at).toBeLessThanOrEqual(Number(end))
+      await page.getByText('Checks of the bus').click()
+      const check = page.locator('.checks details', { hasText: 'No controller restarts' })
+      await check.locator('summary').click()
+      await check.getByRole('button', { name: /^See it 0:0[89]: Engine 1 \(address 0\) silent for/ }).click()
+      await expect.poll(() => page.locator('.window-words').textContent()).toMatch(/^0:0[4-8]\.\d+ to 0:(09|1\d)\.\d+/)
+      await expect.poll(() => reset.evaluate((element) => element.getBoundingClientRect().width)).toBeGreaterThan(10)
     })
 
     it('is used by keys: cursor, zoom, mark, search', async () => {
