@@ -263,9 +263,21 @@ describe('nothing to show', () => {
     expect(exitCode).toBe(0)
   })
 
-  test('11-bit frames only', async () => {
-    const { stderr } = await capture(['decode', '-'], '(1.0) can0 123#00\n')
-    expect(stderr).toMatch(/no frame with a 29-bit identifier/)
+  test.each<[string, string, string]>([
+    ['an empty log', '', 'the log is empty'],
+    [
+      'a text that is no log',
+      'Dear diary\n',
+      'not one line of the log is a frame; firstcrank reads the text that candump writes, plain or gzip',
+    ],
+    [
+      '11-bit frames only',
+      '(1.0) can0 123#00\n',
+      'the log holds no frame with a 29-bit identifier; see firstcrank summary',
+    ],
+  ])('%s', async (_name, log, reason) => {
+    expect((await capture(['decode', '-'], log)).stderr).toBe(`firstcrank: no values: ${reason}\n`)
+    expect((await capture(['decode', '-', '--messages'], log)).stderr).toBe(`firstcrank: no messages: ${reason}\n`)
   })
 })
 

@@ -4,7 +4,9 @@ import { cautionsFor } from './cautions.js'
 import { litLamps } from './diagnostic-text.js'
 import type { Fault, FaultReport } from './fault-report.js'
 import { destinationText, faultTitle, fmiMeaning, fmiPlain, nodeText } from './names.js'
+import { whyNoFrames } from './no-frames.js'
 import { reportsText } from './reports-text.js'
+import { frameCounts } from './summary-counts.js'
 import { count, cut, listing, plural, table, wrap } from './text.js'
 import { durationText, momentText, secondsText } from './time.js'
 
@@ -43,9 +45,12 @@ export function faultsText(report: FaultReport): string[] {
 }
 
 function headText(report: FaultReport): string[] {
-  const { first, last } = report.summary.clock
-  if (report.summary.counts.extended === 0) {
-    return wrap('No faults can be told: the log holds no frame with a 29-bit identifier, and J1939 uses no other.')
+  const { clock, counts, problems } = report.summary
+  const { first, last } = clock
+  const none = whyNoFrames(counts, problems.counts.length)
+  if (none !== undefined) {
+    const others = frameCounts(report.summary).total > 0 ? ', and J1939 uses no other' : ''
+    return wrap(`No faults can be told: ${none}${others}.`)
   }
   const times =
     first === undefined || last === undefined

@@ -105,6 +105,12 @@ describe('absence is not proof', () => {
       '(1.0) can0 18FEEE31#7D\n',
       'No node sent DM1, the list of active faults: whether there are any is not known. Lamps: not known, no node reported them. ',
     ],
+    ['nothing at all', '', 'No faults can be told: the log is empty. '],
+    [
+      'no log',
+      'Dear diary\n',
+      'No faults can be told: not one line of the log is a frame; firstcrank reads the text that candump writes, plain or gzip. ',
+    ],
     [
       'no J1939',
       '(1.0) can0 123#00\n',

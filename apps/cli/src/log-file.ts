@@ -1,4 +1,5 @@
 /** A log on disk, or from standard input, as chunks of bytes. */
+import { fstatSync } from 'node:fs'
 import { type FileHandle, open } from 'node:fs/promises'
 import { CommandError, fileProblem } from './command-error.js'
 import type { Io } from './output.js'
@@ -29,9 +30,12 @@ export async function* readLog(name: string, io: Io, isStreaming = false): Async
   }
 }
 
-async function* readInput(io: Io): AsyncGenerator<Uint8Array> {
+async function* readInput({ stdin }: Io): AsyncGenerator<Uint8Array> {
   try {
-    yield* io.stdin
+    // Of a folder Node makes a stream that ends at once: it would be taken for an empty log.
+    if (stdin.fd !== undefined && fstatSync(stdin.fd).isDirectory())
+      throw Object.assign(new Error('a folder'), { code: 'EISDIR' })
+    yield* stdin
   } catch (error) {
     throw unreadable('standard input', error)
   }

@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { closeSync, mkdtempSync, openSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { Readable, Writable } from 'node:stream'
@@ -24,6 +24,23 @@ const wrongDefinitions = file(
   'wrong.json',
   '{"version": 1, "source": "test", "groups": [{"pgn": 400000, "name": "X", "acronym": "X", "signals": []}]}',
 )
+
+test('a folder as standard input is refused as one that is named', async () => {
+  const fd = openSync(folder, 'r')
+  const written: string[] = []
+  const sink = () =>
+    new Writable({
+      write(chunk, _encoding, done) {
+        written.push(String(chunk))
+        done()
+      },
+    })
+  // What Node makes of a folder as standard input: a stream that ends at once, with the number of the folder.
+  const stdin = Object.assign(Readable.from([]), { fd })
+  expect(await main(['summary', '-'], { stdin, stdout: sink(), stderr: sink() })).toBe(3)
+  closeSync(fd)
+  expect(written).toEqual(['firstcrank: cannot read standard input: it is a folder, not a file\n'])
+})
 
 describe('wrong use is refused in one line that says what to do', () => {
   test.each<[string, string[], number, RegExp]>([

@@ -7,7 +7,7 @@ export type TextStream = Writable & { readonly isTTY?: boolean }
 
 /** What the command reads from and writes to. `process` is one. */
 export interface Io {
-  readonly stdin: AsyncIterable<Uint8Array> & { readonly isTTY?: boolean }
+  readonly stdin: AsyncIterable<Uint8Array> & { readonly isTTY?: boolean; readonly fd?: number }
   readonly stdout: TextStream
   readonly stderr: TextStream
 }

@@ -1,5 +1,13 @@
 /** A summary for people: first what matters, then the details. */
-import { type LogSummary, NODE_EVENTS, NULL_ADDRESS, PROBLEMS, TRANSPORT_EVENTS } from '@firstcrank/decoder'
+import {
+  abortReason,
+  type LogSummary,
+  NODE_EVENTS,
+  NULL_ADDRESS,
+  PROBLEMS,
+  TRANSPORT_EVENTS,
+  type TransportCode,
+} from '@firstcrank/decoder'
 import { findGroup } from '@firstcrank/decoder/catalog'
 import type { FaultReport } from './fault-report.js'
 import { faultLines, verdictText } from './faults-text.js'
@@ -100,7 +108,10 @@ function problemsText({ counts, problems }: LogSummary): string[] {
     ...(blank > 0 ? [`${count(blank)} blank`] : []),
     ...(comments > 0 ? [`${plural(comments, 'comment')}`] : []),
   ]
-  const read = malformed === 0 ? 'all could be read' : `${count(malformed)} could not be read`
+  const torn = problems.counts.reduce((sum, problem) => (problem.lost ? sum : sum + problem.count), 0)
+  const lost = malformed === 0 ? [] : [`${count(malformed)} could not be read`]
+  const inPart = torn === 0 ? [] : [`${count(torn)} ${malformed === 0 ? 'could be read ' : ''}only in part`]
+  const read = [...lost, ...inPart].join(', ') || 'all could be read'
   const also = others.length === 0 ? '' : ` (${listing(others)})`
   return [
     ...labelled('Lines', `${count(lines)}${also}: ${read}.`),
@@ -165,8 +176,25 @@ function transportText(summary: LogSummary): string[] {
   const { completed, byCode } = summary.transport
   const incomplete = incompleteCount(summary)
   const kept = `${plural(completed, 'message')} put together, ${incomplete === 0 ? 'none' : count(incomplete)} incomplete.`
-  const codes = [...byCode].map(([code, number]) => `${count(number)} ${code}: ${TRANSPORT_EVENTS[code].meaning}`)
-  return [...labelled('Multi-packet', kept), ...codes.flatMap((code) => labelled('', code))]
+  return [
+    ...labelled('Multi-packet', kept),
+    ...[...byCode].flatMap(([code, number]) => [
+      ...labelled('', `${count(number)} ${code}: ${TRANSPORT_EVENTS[code].meaning}`),
+      ...abortReasons(summary, code),
+    ]),
+  ]
+}
+
+/** Why connections were aborted, each reason once. */
+function abortReasons({ events }: LogSummary, code: TransportCode): string[] {
+  const times = new Map<number, number>()
+  for (const event of events) {
+    if (event.kind !== 'transport' || event.code !== code || event.reason === null) continue
+    times.set(event.reason, (times.get(event.reason) ?? 0) + 1)
+  }
+  return [...times].flatMap(([reason, number]) =>
+    labelled('', `reason ${reason}, ${plural(number, 'time')}: ${abortReason(reason)}`, 16),
+  )
 }
 
 /** Questions without an answer that are shown. */

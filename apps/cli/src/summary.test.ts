@@ -121,6 +121,34 @@ describe('the details', () => {
     expect(await summary(LOG)).toMatch(pattern)
   })
 
+  test.each<[string, string, RegExp]>([
+    [
+      'torn lines are not called whole',
+      '(1.0(1700000000.0) can0 18FEEE00#7D\n(1700000001.0) can0 18FEEE00#7D\n',
+      /^Lines {9}2: 1 could be read only in part\.$/m,
+    ],
+    [
+      'beside lines that are lost',
+      '(1.0(1700000000.0) can0 18FEEE00#7D\nhello\n',
+      /^Lines {9}2: 1 could not be read, 1 only in part\.$/m,
+    ],
+    [
+      'an abort comes with its reason',
+      // A connection for a maker's own group, refused: made up, laid out as in J1939-21.
+      '(1.0) can0 18EC2103#10100003FF00EF00\n(1.1) can0 18EC0321#FF02FFFFFF00EF00\n',
+      /^ {14}1 aborted: .*; the reason says why\.\n {16}reason 2, 1 time: resources needed for another task$/m,
+    ],
+  ])('%s', async (_name, log, pattern) => {
+    expect(await summary(log)).toMatch(pattern)
+  })
+
+  test('a log without times has no periods', async () => {
+    const log = 'can0 0CF00400 [8] F0 7D 7D D1 12 00 F4 7D\n'.repeat(3)
+    expect(await summary(log)).toMatch(/^ {2}61444 {2}EEC1 .* all {6}3 {10}- {10}- {5}-$/m)
+    const [group] = (await json(log)).groups
+    expect(group).toMatchObject({ count: 3, period: null, jitter: null, gaps: 0, longestGaps: [] })
+  })
+
   test('error frames that were not recorded are not said to be absent', async () => {
     expect(await summary('(1.0) can0 18FEEE00#7D\n')).toContain('Error frames: none recorded; many recorders')
   })

@@ -1,6 +1,7 @@
 /** Why nothing of a log was written, and what to do. */
 import type { GroupDefinition, LogReader } from '@firstcrank/decoder'
 import { GROUPS, signalsOf } from '@firstcrank/decoder/catalog'
+import { whyNoFrames } from './no-frames.js'
 import { firstFew, listing, plural } from './text.js'
 import type { ValueFilter } from './value-filter.js'
 
@@ -14,7 +15,7 @@ export interface Barren {
 
 /** Why there were no messages. */
 export function whyNoMessages(filter: ValueFilter, reader: LogReader): string {
-  return whyNoFrames(reader) ?? whyNoStream(filter, reader) ?? whyNotSent(filter)
+  return whyNothing(reader) ?? whyNoStream(filter, reader) ?? whyNotSent(filter)
 }
 
 /** Why there were no values. */
@@ -24,7 +25,7 @@ export function whyNoValues(
   reader: LogReader,
   definitions: readonly GroupDefinition[],
 ): string {
-  const noFrames = whyNoFrames(reader)
+  const noFrames = whyNothing(reader)
   if (noFrames !== undefined) return noFrames
   if (diagnosticGroups.size > 0) return `${cameWithout(diagnosticGroups)}; see firstcrank faults`
   if (undefinedGroups.size > 0) {
@@ -39,8 +40,9 @@ export function whyNoValues(
   return whyNotSent(filter)
 }
 
-function whyNoFrames({ counts }: LogReader): string | undefined {
-  return counts.extended > 0 ? undefined : 'the log holds no frame with a 29-bit identifier; see firstcrank summary'
+function whyNothing({ counts, problems, keys }: LogReader): string | undefined {
+  const why = whyNoFrames(counts, problems.total)
+  return why !== undefined && keys.channels.length > 0 ? `${why}; see firstcrank summary` : why
 }
 
 function whyNoStream({ channels }: ValueFilter, { keys }: LogReader): string | undefined {

@@ -39,6 +39,9 @@ export interface IntervalReport {
   readonly longestGaps: readonly Gap[]
 }
 
+/** What is known where there are no intervals. */
+export const NO_INTERVALS: IntervalReport = { period: null, jitter: null, gaps: 0, longestGaps: [] }
+
 /** Collects the times of one kind of message. */
 export class Intervals {
   #last = Number.NaN
@@ -75,7 +78,7 @@ export class Intervals {
 
   report(): IntervalReport {
     const period = this.#median()
-    if (period === null) return { period: null, jitter: null, gaps: 0, longestGaps: [] }
+    if (period === null) return NO_INTERVALS
     const longest = bucketOf(GAP_PERIODS * period)
     const { count, sum, squares } = this.#sumsOf(0, longest)
     const mean = sum / count

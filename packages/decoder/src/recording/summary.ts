@@ -109,7 +109,7 @@ export function buildSummary(
     counts: reader.counts,
     problems: { counts: reader.problems.counts(), first: reader.problems.kept },
     clock: reader.clock,
-    nodes: nodesOf(bus, traffic.streams(), catalogue),
+    nodes: nodesOf(bus, traffic.streams(reader.clock.first !== undefined), catalogue),
     loads: traffic.loads(),
     transport: bus.transportCounts,
     requests: bus.requests.results(),

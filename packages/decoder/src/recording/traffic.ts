@@ -9,7 +9,7 @@ import type { Message } from '../bus/message.js'
 import { HOLE_MICROS } from '../log/clock.js'
 import type { FrameBatch, FrameKeys } from '../log/frame-batch.js'
 import type { OtherFrame } from '../log/reader.js'
-import { type IntervalReport, Intervals } from './intervals.js'
+import { type IntervalReport, Intervals, NO_INTERVALS } from './intervals.js'
 import { type StreamKey, StreamTable } from './stream-table.js'
 
 /** One parameter group from one node to one destination on one channel. */
@@ -91,8 +91,12 @@ export class Traffic {
     this.#load.add(frame.channel, frame.time, bits, data, extended)
   }
 
-  /** Every stream, in order of first appearance. */
-  streams(): StreamTraffic[] {
+  /**
+   * Every stream, in order of first appearance.
+   *
+   * @param timed whether the log has times: without them nothing is known of intervals
+   */
+  streams(timed = true): StreamTraffic[] {
     return this.#streams.all.map(({ key, count, frames, firstTime, lastTime, intervals }) => ({
       channel: key.channel,
       priority: key.priority,
@@ -103,7 +107,7 @@ export class Traffic {
       frames,
       firstTime,
       lastTime,
-      intervals: intervals.report(),
+      intervals: timed ? intervals.report() : NO_INTERVALS,
     }))
   }
 
