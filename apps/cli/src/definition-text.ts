@@ -2,6 +2,7 @@
 import type { GroupDefinition, SignalDefinition } from '@firstcrank/decoder'
 import { confidenceInWords, confidenceOf, SOURCES, type SourceId } from '@firstcrank/decoder/catalog'
 import { plural, wrap } from './text.js'
+import { unitText } from './value-form.js'
 
 /** Bits a signal takes; undefined where the payload's own content decides. */
 export function widthOf(definition: SignalDefinition): number | undefined {
@@ -25,7 +26,7 @@ export function scaleText(definition: SignalDefinition): string {
   if (definition.kind === 'bit-field') return 'flags'
   if (definition.kind !== 'numeric') return definition.kind === 'text' ? 'text' : 'bytes without a scale'
   const { resolution, offset, unit } = definition
-  return `${resolution} ${unit} a step${offset === 0 ? '' : `, from ${offset} ${unit}`}`
+  return `${resolution}${unitText(unit)} a step${offset === 0 ? '' : `, from ${offset}${unitText(unit)}`}`
 }
 
 /** The labels of a state or of flags, one a line. */

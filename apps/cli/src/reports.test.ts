@@ -46,8 +46,8 @@ describe('other diagnostic messages', () => {
       Further bytes, known to the maker: 99
 
   DM5, Diagnostic readiness 1: Engine 1 (address 0) to all nodes, 3.000 s
-    Active trouble codes (SPN 1218): 1 count
-    Previously active trouble codes (SPN 1219): 3 count
+    Active trouble codes (SPN 1218): 1
+    Previously active trouble codes (SPN 1219): 3
     Built to comply with (SPN 1220): HD OBD (code 20)
     Monitors, complete: misfire, fuel system, comprehensive component, catalyst, heated catalyst
     Monitors, not there: evaporative system, secondary air system, air conditioning refrigerant,

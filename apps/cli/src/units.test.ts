@@ -1,11 +1,14 @@
+import { decodeSignal, type SignalDefinition } from '@firstcrank/decoder'
+import type { Unit } from '@firstcrank/decoder/catalog'
 import { describe, expect, test } from 'vitest'
+import { scaleText } from './definition-text.js'
 import { readFrame } from './frame-input.js'
 import { Seconds, toJson } from './json.js'
 import { nearest } from './nearest.js'
 import { timeBound } from './numbers.js'
 import { count, cut, firstFew, listing, plural, table, wrap } from './text.js'
 import { durationText, exactSeconds, momentText, secondsText } from './time.js'
-import { numberText } from './value-form.js'
+import { numberText, valueText } from './value-form.js'
 
 describe('times', () => {
   test.each<[number, string]>([
@@ -121,6 +124,21 @@ test.each<[number, number, number, string]>([
   [0.4, 0.4, 0, '0.4'],
 ])('%d with a resolution of %d is shown as a person reads it', (value, resolution, offset, text) => {
   expect(numberText(value, { resolution, offset })).toBe(text)
+})
+
+test.each<[Unit, string]>([
+  ['km/h', '3 km/h'],
+  ['count', '3'],
+  ['gear', '3'],
+  ['ratio', '3'],
+  ['month', '3'],
+])('in %s the number is shown as %s', (unit, text) => {
+  const definition: SignalDefinition = {
+    ...{ kind: 'numeric', spn: 1, name: 'Made up', at: '1', bits: 8, resolution: 1, offset: 0, unit },
+    ...{ sources: ['memory'], confirmed: 0 },
+  }
+  expect(valueText(decodeSignal(definition, Uint8Array.of(3)))).toBe(text)
+  expect(scaleText(definition)).toBe(text === '3' ? '1 a step' : '1 km/h a step')
 })
 
 test('a frame of the most bytes a message can have is read, and one more is not', () => {

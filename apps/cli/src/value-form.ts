@@ -129,7 +129,24 @@ export function valueText({ definition, status, value, unit, raw, label, text }:
   if (label !== undefined) return label
   if (value === null) return raw === null ? '' : String(raw)
   const number = definition.kind === 'numeric' ? numberText(value, definition) : String(value)
-  return unit === null ? number : `${number} ${unit}`
+  return number + unitText(unit)
+}
+
+/** Units a number does without for a person: the signal's name says what is counted, or that it is a date. */
+const SILENT_UNITS: ReadonlySet<string | null> = new Set([
+  null,
+  'count',
+  'ratio',
+  'gear',
+  'step',
+  'day',
+  'month',
+  'year',
+])
+
+/** What a person reads behind a number, its blank included. */
+export function unitText(unit: SignalValue['unit']): string {
+  return SILENT_UNITS.has(unit) ? '' : ` ${unit}`
 }
 
 /** A raw value in hexadecimal. */
