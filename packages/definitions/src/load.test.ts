@@ -71,7 +71,7 @@ describe('a definition file', () => {
     ['not JSON, on one line', '// notes\n{}', /^not JSON: .*$/],
     ['a missing field', file([group({ name: undefined })]), /^groups\[0\]\.name: is missing$/],
     ['a missing field of a signal', file([group({ signals: [{ ...signal, spn: undefined }] })]), /\.spn: is missing$/],
-    ['a file that is something else', '[]', /^file: Invalid input: expected object/],
+    ['a file that is something else', '[]', /^file: must be an object/],
     ['a misspelt field', file([group({ lenght: 8 })]), /^groups\[0\]: .*lenght/],
     ['a wrong width', file([group({ signals: [{ ...signal, bits: 65 }] })]), /^groups\[0\]\.signals\[0\]\.bits: /],
     [
@@ -128,6 +128,39 @@ describe('a definition file', () => {
     const problems = problemsOf(text)
     expect(problems.length).toBeGreaterThan(0)
     expect(problems[0]).toMatch(expected)
+  })
+
+  const numeric = (more: object) => file([group({ signals: [{ ...signal, ...more }] })])
+  const here = 'groups[0].signals[0]'
+
+  test.each<[string, string, string]>([
+    ['a list for the file', '[]', 'file: must be an object, not a list'],
+    ['nothing for the file', 'null', 'file: must be an object, not null'],
+    ['a text for a number', numeric({ resolution: '0.1' }), `${here}.resolution: must be a number, not a text`],
+    ['a number for a text', numeric({ at: 2 }), `${here}.at: must be a text, not a number`],
+    ['half a bit', numeric({ bits: 1.5 }), `${here}.bits: must be a whole number`],
+    ['too many bits', numeric({ bits: 65 }), `${here}.bits: must be at most 64`],
+    ['no bit', numeric({ bits: 0 }), `${here}.bits: must be at least 1`],
+    ['an empty name', numeric({ name: '' }), `${here}.name: must not be empty`],
+    ['a long name', numeric({ name: 'x'.repeat(121) }), `${here}.name: must have at most 120 characters`],
+    ['no group', file([]), 'groups: must not be empty'],
+    ['an object for a list', file([group({ signals: signal })]), 'groups[0].signals: must be a list, not an object'],
+    [
+      'a kind there is not',
+      numeric({ kind: 'number' }),
+      `${here}.kind: must be one of numeric, state, bit-field, text, bytes`,
+    ],
+    ['no kind', numeric({ kind: undefined }), `${here}.kind: is missing`],
+    ['another version', JSON.stringify({ version: 2, source: 'x', groups: [group()] }), 'version: must be 1'],
+    ['a misspelt field', file([group({ lenght: 8 })]), 'groups[0]: has no field lenght'],
+    ['two of them', file([group({ lenght: 8, nmae: '' })]), 'groups[0]: has no field lenght, nor nmae'],
+    [
+      'a list for states',
+      file([group({ signals: [{ ...state, states: ['shut', 'open'] }] })]),
+      `${here}.states: must be an object, not a list`,
+    ],
+  ])('says in plain words what is wrong: %s', (_, text, expected) => {
+    expect(problemsOf(text)).toEqual([expected])
   })
 
   test('may begin with a byte-order mark, as some editors write one', () => {

@@ -3,6 +3,7 @@ import type { GroupDefinition, SignalDefinition } from '@firstcrank/decoder'
 import { isDirectedGroup, startBit } from '@firstcrank/decoder'
 import type { z } from 'zod'
 import { type DefinitionsFile, definitionsFile, type GroupInFile, type SignalInFile } from './schema.js'
+import { wordsOf } from './words.js'
 
 /** What is wrong with a definition file. `not-json`: not JSON at all; `invalid`: see `problems`. */
 export type DefinitionsErrorCode = 'not-json' | 'invalid'
@@ -34,7 +35,7 @@ export function parseDefinitions(text: string): GroupDefinition[] {
     // The message quotes the text, line ends and all.
     throw new DefinitionsError('not-json', [`not JSON: ${(error as Error).message.replaceAll(/\s+/g, ' ')}`])
   }
-  const result = definitionsFile.safeParse(json, { error: missing })
+  const result = definitionsFile.safeParse(json, { error: wordsOf })
   if (!result.success) {
     throw new DefinitionsError(
       'invalid',
@@ -47,11 +48,6 @@ export function parseDefinitions(text: string): GroupDefinition[] {
 }
 
 type Issue = z.core.$ZodIssue
-
-/** What to say of a field that is not there; for all else the schema has words. */
-function missing(issue: z.core.$ZodRawIssue): string | undefined {
-  return issue.code === 'invalid_type' && issue.input === undefined ? 'is missing' : undefined
-}
 
 /** A key that is none carries what is wrong with it inside. */
 function messageOf(issue: Issue): string {
