@@ -117,7 +117,7 @@ async function showEightPlots(page) {
     ['0.0.61443.91', '0.0.61443.92', '0.0.61443.974'],
     ['0.3.61442.191', '0.3.61442.161', '0.3.61442.522'],
     ['0.3.0.898', '0.3.0.518', '0.3.0.695'],
-    ['0.11.65134.1592', '0.11.65134.1593', '0.11.65134.1594'],
+    ['0.11.65215.904', '0.11.65215.905', '0.11.65215.906'],
     ['0.0.61450.2659', '0.0.61450.132', '0.0.61444.190'],
     ['0.3.61442.573', '0.3.61442.560', '0.0.61443.558'],
   ]
@@ -126,7 +126,8 @@ async function showEightPlots(page) {
     location.hash = `${path}?plots=${plots.map((keys) => keys.join('+')).join(',')}`
   }, chosen)
   await page.waitForTimeout(1_500)
-  console.log(`${await page.locator('.plot canvas').count()} plots, ${await page.locator('.legend li').count()} lines`)
+  const plots = await page.locator('.plot canvas').count()
+  if (plots !== chosen.length) throw new Error(`${plots} plots are there, not ${chosen.length}: the log lacks signals`)
 }
 
 /** Milliseconds between pictures, the median, while something is done; the longer ones are printed. */

@@ -6,6 +6,7 @@ import { formatNumber, markDecimals } from '../state/quantity.js'
 import { ticksBetween } from '../state/time.js'
 import { type Aligned, extentOf } from './columns.js'
 import { FURNITURE, lineStyle } from './palette.js'
+import { isSparse, strokePaths } from './strokes.js'
 
 /** A line of a plot. */
 export interface Line {
@@ -50,18 +51,19 @@ export const GUTTER = { left: 58, right: 10 } as const
 const TICK_ROOM = 90
 const FONT = '12px system-ui, "DejaVu Sans", sans-serif'
 
-/** Pixels between samples from which on each is marked. */
-const SPARSE = 14
-
-function isSparse(plot: uPlot, first: number, last: number): boolean {
-  return last - first < plot.bbox.width / devicePixelRatio / SPARSE
-}
+/** Milliseconds without a new window after which the hand rests. */
+const REST = 150
 
 /** Puts a plot into an element. */
 export function createPlot(host: HTMLElement, spec: PlotSpec, width: number, height: number): PlotHandle {
   const colors = FURNITURE[spec.theme]
   let shown = { from: 0, to: 1 }
   let data: Aligned = [[]]
+  let resting: ReturnType<typeof setTimeout> | undefined
+  const rest = (): void => {
+    resting = undefined
+    plot.redraw()
+  }
   const plot = new uPlot(
     {
       width,
@@ -100,11 +102,11 @@ export function createPlot(host: HTMLElement, spec: PlotSpec, width: number, hei
         {},
         ...spec.lines.map((line, index) => {
           const { color, dash } = lineStyle(index, spec.theme)
+          // On dense screens a little thinner: there thin lines are crisp.
+          const width = colors.lineWidth / (devicePixelRatio > 1 ? devicePixelRatio / 1.5 : 1)
           return {
             stroke: color,
-            // Whole device pixels: wider lines cost half the frames on dense screens.
-            width: colors.lineWidth / (devicePixelRatio > 1 ? devicePixelRatio / 1.5 : 1),
-            dash: [...dash],
+            paths: strokePaths({ width, dash, stepped: line.stepped }, () => resting !== undefined),
             // Where samples are far apart they are seen to be: the line between them is only drawn.
             points: {
               size: 5,
@@ -112,7 +114,6 @@ export function createPlot(host: HTMLElement, spec: PlotSpec, width: number, hei
               show: (self: uPlot, _: number, first: number, last: number) => isSparse(self, first, last),
             },
             spanGaps: false,
-            ...(line.stepped && uPlot.paths.stepped ? { paths: uPlot.paths.stepped({ align: 1 }) } : {}),
           }
         }),
       ],
@@ -129,10 +130,17 @@ export function createPlot(host: HTMLElement, spec: PlotSpec, width: number, hei
     },
     window: (from, to) => {
       shown = { from, to }
+      if (data[0].length > 0) {
+        clearTimeout(resting)
+        resting = setTimeout(rest, REST)
+      }
       plot.setScale('x', { min: from, max: to })
     },
     size: (nextWidth, nextHeight) => plot.setSize({ width: nextWidth, height: nextHeight }),
-    destroy: () => plot.destroy(),
+    destroy: () => {
+      clearTimeout(resting)
+      plot.destroy()
+    },
   }
 }
 
