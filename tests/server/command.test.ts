@@ -123,7 +123,7 @@ describe('serve', () => {
       /letter\.txt is not taken into the library: no line of it can be read as a CAN frame/,
       /half\.log\.gz is damaged or ends early: what could be unpacked of it is shown/,
       /not yet\.log is not there; it is waited for/,
-      /tcp:\/\/127\.0\.0\.1:1: connect ECONNREFUSED/,
+      /tcp:\/\/127\.0\.0\.1:1: nobody answers there/,
     ]
     await vi.waitUntil(() => expected.every((words) => words.test(running.out)), { timeout: 10_000 })
     await vi.waitUntil(async () => (await ask(port, '/api/runs')).json.total === 2, { timeout: 5_000 })

@@ -61,6 +61,20 @@ describe('another device', () => {
     expectProblem(await fromAway('/api/runs', { method: 'PUT', body: LOG }), 401, 'pairing-needed')
   })
 
+  test.each(['/API/RUNS', '/api/RUNS', '/api/runs/', '/Metrics', '/metrics/', '/%61pi/runs', '//api/runs'])(
+    'that is not paired gets nothing by another spelling: %s',
+    async (path) => {
+      expect([401, 404]).toContain((await fromAway(path)).status)
+      expect([401, 404]).toContain((await fromAway(`${path}/${id}/log`)).status)
+    },
+  )
+
+  test('that is not paired changes nothing by another spelling', async () => {
+    const { status } = await fromAway(`/API/runs/${id}?confirm=${id}`, { method: 'DELETE' })
+    expect([401, 404]).toContain(status)
+    expect((await ask(port, `/api/runs/${id}`)).json.trashed).toBeNull()
+  })
+
   test('that hides behind a proxy of this machine is another device', async () => {
     const proxied = await ask(port, '/api/runs', { headers: { host: 'localhost', 'x-forwarded-for': '10.0.0.9' } })
     expectProblem(proxied, 401, 'pairing-needed')

@@ -99,7 +99,7 @@ test('a disk that fails is told of, and the live view goes on', async () => {
   expect(await told()).toMatchObject({ state: 'live', lines: 100, recorder: { written: 0 } })
   const health = await ask(port, '/healthz')
   expect([health.status, health.json.status]).toEqual([503, 'degraded'])
-  expect(health.json.problems[0]).toContain('no space left')
+  expect(health.json.problems[0]).toContain('the disk is full')
   expect((await ask(port, '/metrics')).text).toMatch(/recorder_written_bytes\{source="[^"]+"\} 0/)
 })
 

@@ -178,6 +178,16 @@ describe('uploads', () => {
     expect(await readdir(join(folder, 'logs'))).toEqual(before)
   })
 
+  test('that break off are no mistake of the server', async () => {
+    const socket = connect(port, '127.0.0.1')
+    socket.on('error', () => undefined)
+    socket.write(`PUT /api/runs?name=gone HTTP/1.1\r\nHost: localhost\r\nContent-Length: 90000\r\n\r\n${LOG}`)
+    await vi.waitUntil(async () => (await readdir(join(folder, 'logs'))).some((name) => name.startsWith('.upload')))
+    socket.destroy()
+    await vi.waitUntil(async () => !(await readdir(join(folder, 'logs'))).some((name) => name.startsWith('.')))
+    expect((await ask(port, '/metrics')).text).not.toContain('code="internal"')
+  })
+
   test('are never run: a log is sent as a file of plain text', async () => {
     const { headers } = await ask(port, `/api/runs/${id}/log`)
     expect(headers).toMatchObject({ 'content-type': 'text/plain; charset=utf-8', 'x-content-type-options': 'nosniff' })

@@ -18,7 +18,7 @@ import type { LiveSession } from './live/session.js'
 import { Sessions } from './live/sessions.js'
 import { Metrics } from './metrics.js'
 import { DEFAULT_PORT, DEFAULTS, PORTS_TRIED, type ServerOptions } from './options.js'
-import { openSource } from './sources/open.js'
+import { type OpenedSource, openSources } from './sources/open.js'
 import { VERSION } from './version.js'
 import { within } from './within.js'
 import { ThreadPool } from './workers/pool.js'
@@ -53,7 +53,7 @@ const STOP_WITHIN = 5_000
 export async function startServer(options: ServerOptions): Promise<RunningServer> {
   const log = options.log ?? pino({ level: 'silent' })
   const settings = { ...DEFAULTS, ...options }
-  const live = (options.live ?? []).map(({ source, record }) => openSource(source, record))
+  const live = openSources(options.live ?? [])
   const metrics = new Metrics()
   const threads = new ThreadPool(
     { memory: settings.memory, definitions: options.definitions ?? [] },
@@ -164,7 +164,7 @@ class Server implements RunningServer {
   }
 
   /** Opens the sources and looks through the library. */
-  async start(live: readonly ReturnType<typeof openSource>[]): Promise<void> {
+  async start(live: readonly OpenedSource[]): Promise<void> {
     this.#sessions.closeOld(live.filter(({ record }) => record).map(({ source }) => source.title))
     for (const { source, record } of live) this.sources.push(this.#sessions.startLive(source, record).id)
     const { lan = false, allowHosts = [] } = this.#settings

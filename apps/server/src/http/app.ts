@@ -33,6 +33,9 @@ export function createApp({ context, guard, viewer }: AppOptions): Express {
   app.disable('x-powered-by')
   app.disable('etag')
   app.set('query parser', 'simple')
+  // One spelling for each address: what is checked by a path must be what is found by it.
+  app.enable('case sensitive routing')
+  app.enable('strict routing')
   app.set('trust proxy', false)
 
   app.use((request, response, next) => {
@@ -60,7 +63,14 @@ export function createApp({ context, guard, viewer }: AppOptions): Express {
     response.type('application/json').send(document)
   })
   app.get('/problems/:code', problemPage)
-  for (const route of routes) app[route.method](route.path, ...handlersOf(route))
+  const device: RequestHandler = (request, _response, next) => {
+    guard.checkDevice(request)
+    next()
+  }
+  for (const route of routes) {
+    // Asked by the route that was found, however its path was spelt.
+    app[route.method](route.path, ...(OPEN_PATHS.has(route.path) ? [] : [device]), ...handlersOf(route))
+  }
   app.use(refuseOtherMethods(routes))
   addPairing(app, context, guard)
   app.use(...viewerHandlers(viewer))
@@ -71,7 +81,7 @@ export function createApp({ context, guard, viewer }: AppOptions): Express {
   return app
 }
 
-/** Data needs a paired device; the page in which one is paired does not. */
+/** Data needs a paired device, also where there is none; the page in which one is paired does not. */
 function needsDevice(path: string): boolean {
   return (path.startsWith('/api/') || path === '/metrics') && !OPEN_PATHS.has(path)
 }

@@ -1,6 +1,6 @@
 import { once } from 'node:events'
 import { createServer } from 'node:http'
-import { type AddressInfo, createServer as createSocketServer, type Server } from 'node:net'
+import { type AddressInfo, connect, createServer as createSocketServer, type Server } from 'node:net'
 import { afterEach, describe, expect, test } from 'vitest'
 import { createHttpServer, listen } from './http-server.js'
 
@@ -50,4 +50,17 @@ test('every limit on time is set', () => {
     timeout: 60_000,
     maxConnections: 266,
   })
+})
+
+test('a limit on time is kept to the second', async () => {
+  const server = createHttpServer(() => undefined, 10)
+  open.push(server)
+  server.headersTimeout = 100
+  await listen(server, HOST, 0, 0)
+  const socket = connect(portOf(server), HOST)
+  socket.on('error', () => undefined)
+  socket.write('GET / HTTP/1.1\r\nHost: loc')
+  const begun = performance.now()
+  await once(socket.resume(), 'close')
+  expect(performance.now() - begun).toBeLessThan(3_000)
 })

@@ -6,6 +6,8 @@ import { createServer, type RequestListener, type Server } from 'node:http'
 const HEADERS_WITHIN = 10_000
 const REQUEST_WITHIN = 3_600_000
 const SILENCE = 60_000
+/** Milliseconds between looks at who is late: the platform's own 30 s would be added to each limit. */
+const LATE_EVERY = 1_000
 /** Milliseconds a connection is kept for the next request. */
 const KEEP_ALIVE = 5_000
 /** Connections of all kinds, beside those of the feed. Our own choice. */
@@ -14,7 +16,12 @@ const MAX_CONNECTIONS = 256
 /** @param feedClients connections that the feed may have beside the others */
 export function createHttpServer(listener: RequestListener, feedClients: number): Server {
   const server = createServer(
-    { headersTimeout: HEADERS_WITHIN, requestTimeout: REQUEST_WITHIN, keepAliveTimeout: KEEP_ALIVE },
+    {
+      headersTimeout: HEADERS_WITHIN,
+      requestTimeout: REQUEST_WITHIN,
+      connectionsCheckingInterval: LATE_EVERY,
+      keepAliveTimeout: KEEP_ALIVE,
+    },
     listener,
   )
   server.timeout = SILENCE

@@ -23,6 +23,11 @@ const BY_STATUS: Readonly<Record<number, ProblemDetailsCode>> = {
 /** Answers every error. What is not ours to explain goes to the log, not to the client. */
 export function problemHandler(log: Logger, metrics: Metrics): ErrorRequestHandler {
   return (error: unknown, _request, response, next) => {
+    if (response.destroyed) {
+      // The client has gone: nobody is left to be told, and nobody made a mistake.
+      log.debug({ err: error }, 'the client has gone')
+      return
+    }
     const problem = problemOf(error)
     if (problem.code === 'internal') log.error({ err: error }, 'request failed')
     metrics.add('firstcrank_refused', 1, `code="${problem.code}"`)
@@ -48,7 +53,7 @@ function problemOf(error: unknown): ProblemDetails {
   const { status, code, message, type } = error as { status?: number; code?: string; message?: string; type?: string }
   if (code === 'ENOENT') return describeProblem('file-missing', 'the log is not where it was')
   if (code === 'ENOSPC') return describeProblem('disk-full', 'the disk is full')
-  if (type === 'entity.parse.failed') return describeProblem('bad-request', 'the body is not JSON')
+  if (type === 'entity.parse.failed') return describeProblem('bad-request', 'the body is not an object in JSON')
   if (status !== undefined && status >= 400 && status < 500) {
     return describeProblem(BY_STATUS[status] ?? 'bad-request', message ?? '')
   }

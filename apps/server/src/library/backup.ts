@@ -3,7 +3,7 @@
  * backup can also be served as it is.
  */
 import { constants } from 'node:fs'
-import { copyFile, lstat, mkdir, readdir, rename, rm } from 'node:fs/promises'
+import { copyFile, lstat, mkdir, readdir, realpath, rename, rm } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import Database from 'libsql'
 import { DATABASE_FILE, LibraryError, openDatabase, versionOf } from './database.js'
@@ -22,13 +22,27 @@ export interface CopyReport {
  * change once they are complete. Logs outside the library are not copied.
  *
  * @param to a folder; logs that an earlier backup left there are not copied again
- * @throws {LibraryError} `not-a-backup` where there is no library
+ * @throws {LibraryError} `not-a-backup` where there is no library; `library-unusable` where both are one
+ *   folder; `library-in-use` where a server runs on the copy
  */
 export async function backUpLibrary(from: string, to: string): Promise<CopyReport> {
   if ((await lstat(join(from, DATABASE_FILE)).catch(() => undefined)) === undefined) {
     throw new LibraryError('not-a-backup', `${from} holds no library`)
   }
   await mkdir(to, { recursive: true })
+  // The database would be taken away from under a server that writes to it.
+  if ((await realpath(from)) === (await realpath(to))) {
+    throw new LibraryError('library-unusable', `${to} is the library itself; a backup needs a folder of its own`)
+  }
+  const lock = lockFolder(to)
+  try {
+    return await copyLibrary(from, to)
+  } finally {
+    lock.release()
+  }
+}
+
+async function copyLibrary(from: string, to: string): Promise<CopyReport> {
   const copy = join(to, `${DATABASE_FILE}.new`)
   await rm(copy, { force: true })
   const database = new Database(join(from, DATABASE_FILE), { timeout: 5_000 })

@@ -3,9 +3,9 @@
  * upload, by being put into the folder, or by being recorded; each is read once, in a thread.
  */
 import { randomBytes } from 'node:crypto'
-import { createWriteStream, renameSync } from 'node:fs'
+import { createWriteStream, existsSync, renameSync } from 'node:fs'
 import { rename, rm } from 'node:fs/promises'
-import { basename, join } from 'node:path'
+import { basename, dirname, join } from 'node:path'
 import type { Readable } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
 import { FeedError, type Run } from '@firstcrank/feed'
@@ -176,7 +176,7 @@ export class Library {
   }
 
   /**
-   * Moves a run to the trash. A log outside the library stays where it is.
+   * Moves a run to the trash, with every copy of its log. One outside the library stays where it is.
    *
    * @throws {FeedError} `run-not-found`
    */
@@ -201,12 +201,14 @@ export class Library {
 
   /** In one go, so that the scanner never sees a half of it. */
   #move(id: string, folder: string): void {
-    const file = this.runs.fileOf(id)
-    if (file === undefined || file.kept === 'outside') return
-    const to = join(folder, basename(file.path))
-    renameSync(this.folder.absolute(file.path), to)
-    this.runs.forgetFile(file.path)
-    this.runs.addFile({ ...file, path: this.folder.name(to) })
+    for (const file of this.runs.filesOf(id)) {
+      const from = this.folder.absolute(file.path)
+      if (file.kept === 'outside' || dirname(from) === folder) continue
+      const to = freePath(folder, basename(file.path))
+      renameSync(from, to)
+      this.runs.forgetFile(file.path)
+      this.runs.addFile({ ...file, path: this.folder.name(to) })
+    }
   }
 
   async #takeFound(file: FoundFile): Promise<void> {
@@ -240,6 +242,13 @@ export class Library {
     if (before?.state === 'missing') this.runs.setState(id, before.summary === null ? 'reading' : 'ready')
     this.#reader.wake()
   }
+}
+
+/** Where a file of that name can be put without taking the place of another run's. */
+function freePath(folder: string, name: string): string {
+  let path = join(folder, name)
+  for (let n = 2; existsSync(path); n++) path = join(folder, `${n}-${name}`)
+  return path
 }
 
 const idOf = ({ hash }: Examined): string => hash.slice(0, 32)

@@ -164,8 +164,13 @@ export class RunStore {
 
   /** Where a run's log lies: in the library rather than outside. */
   fileOf(run: string): LogFile | undefined {
-    const row = this.#get<FileRow>(`select * from file where run = ? order by kept = 'outside', path limit 1`, [run])
-    return row && { ...row, packed: row.packed !== 0 }
+    return this.filesOf(run)[0]
+  }
+
+  /** Every place where a run's log lies, those in the library first. */
+  filesOf(run: string): LogFile[] {
+    const rows = this.#all<FileRow>(`select * from file where run = ? order by kept = 'outside', path`, [run])
+    return rows.map((row) => ({ ...row, packed: row.packed !== 0 }))
   }
 
   /** What is known of a file. */

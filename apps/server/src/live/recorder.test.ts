@@ -158,7 +158,7 @@ describe('a disk that is full', () => {
     isFull = true
     one.write(bytes(lines(2, 4)))
     await vi.waitUntil(() => one.status.state === 'disk-full')
-    expect(one.status.detail).toMatch(/no space left/)
+    expect(one.status.detail).toMatch(/the disk is full/)
     one.write(bytes(lines(4, 6)))
     isFull = false
     await vi.waitUntil(() => one.status.state === 'recording', { timeout: 5_000 })

@@ -6,6 +6,7 @@
 import { type FileHandle, open } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 import type { RecorderStatus } from '@firstcrank/feed'
+import { reasonOf } from '../reason.js'
 import { countLines } from './lines.js'
 import { keepWholeLines, syncFolder } from './recording-file.js'
 
@@ -149,8 +150,8 @@ export class Recorder {
       if (last || performance.now() - this.#lastSync >= syncEvery) await this.#sync(file)
       if (this.#size >= rotateAt && !last) await this.#rotate()
     } catch (error) {
-      const { code, message } = error as NodeJS.ErrnoException
-      this.#tell(FULL.has(code ?? '') ? 'disk-full' : 'failed', message)
+      const { code = '' } = error as NodeJS.ErrnoException
+      this.#tell(FULL.has(code) ? 'disk-full' : 'failed', reasonOf(error))
     }
   }
 

@@ -41,6 +41,8 @@ export class Sessions {
   readonly #store: SessionStore
   readonly #sessions = new Map<string, LiveSession>()
   readonly #takingIn = new Set<Promise<void>>()
+  /** Replays that are being unpacked. */
+  #opening = 0
 
   constructor(options: SessionsOptions) {
     this.#options = options
@@ -92,7 +94,18 @@ export class Sessions {
    * @throws {FeedError} `run-not-found`, `file-missing`, `too-busy`, `unpacked-too-large`
    */
   async startReplay({ run, ...how }: ReplayRequest): Promise<LiveSession> {
-    if (this.#sessions.size >= MAX_SESSIONS) throw new FeedError('too-busy', `${MAX_SESSIONS} sources are open`)
+    if (this.#sessions.size + this.#opening >= MAX_SESSIONS) {
+      throw new FeedError('too-busy', `${MAX_SESSIONS} sources are open`)
+    }
+    this.#opening++
+    try {
+      return await this.#openReplay(run, how)
+    } finally {
+      this.#opening--
+    }
+  }
+
+  async #openReplay(run: string, how: Omit<ReplayRequest, 'run'>): Promise<LiveSession> {
     const { library } = this.#options
     const place = library.place(run)
     const packed = library.runs.fileOf(run)?.packed ?? false

@@ -1,5 +1,5 @@
 /** What every source does, whatever it reads from. */
-import { appendFile, mkdtemp, rm, writeFile } from 'node:fs/promises'
+import { appendFile, mkdtemp, rename, rm, writeFile } from 'node:fs/promises'
 import { connect, createServer, type Server, type Socket } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -7,6 +7,7 @@ import { PassThrough } from 'node:stream'
 import type { SourceState } from '@firstcrank/feed'
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest'
 import { FollowSource } from './follow.js'
+import { openSources } from './open.js'
 import { ReplaySource } from './replay.js'
 import { type Source, SourceError, type SourceSink } from './source.js'
 import { StreamSource } from './stream.js'
@@ -234,6 +235,26 @@ describe('stream', () => {
   })
 })
 
+describe('tcp, connecting', () => {
+  test('says in words why it cannot', async () => {
+    const server = createServer()
+    const port = await listening(server)
+    await new Promise((resolve) => server.close(resolve))
+    const source = new TcpConnectSource({ host: 'localhost', port })
+    const listener = new Listener()
+    source.start(listener)
+    cleanUp.push(() => source.stop())
+    await vi.waitUntil(() => listener.states.at(-1) === 'lost')
+    expect(listener.details).toEqual(['nobody answers there (ECONNREFUSED)'])
+  })
+})
+
+test('one source cannot be given twice', () => {
+  const twice = [{ source: 'tcp://127.0.0.1:1' }, { source: 'tcp://127.0.0.1:1' }]
+  expect(() => openSources(twice)).toThrow(new SourceError('bad-address', 'tcp://127.0.0.1:1 is given twice'))
+  expect(openSources([{ source: 'one/run.log' }, { source: 'two/run.log' }])).toHaveLength(2)
+})
+
 describe('tcp, listening', () => {
   test('takes one sender at a time', async () => {
     const source = new TcpListenSource({ host: '127.0.0.1', port: 0 })
@@ -284,6 +305,39 @@ describe('growing file', () => {
     await vi.waitUntil(() => listener.text.endsWith(lines(50, 52)))
     expect(listener.text).toBe(lines(0, 20) + lines(50, 52))
     expect(listener.restarts).toBe(1)
+  })
+
+  test('that was away is read on, and another in its place is read anew', async () => {
+    const path = join(folder, 'away.log')
+    await writeFile(path, lines(0, 20))
+    const source = new FollowSource(path)
+    const listener = new Listener()
+    source.start(listener)
+    cleanUp.push(() => source.stop())
+    await vi.waitUntil(() => listener.text === lines(0, 20))
+    const away = async () => {
+      await rename(path, `${path}.away`)
+      await vi.waitUntil(() => listener.states.at(-1) === 'lost')
+    }
+    await away()
+    await rename(`${path}.away`, path)
+    await appendFile(path, lines(20, 22))
+    await vi.waitUntil(() => listener.text.length >= lines(0, 22).length)
+    expect([listener.text, listener.restarts]).toEqual([lines(0, 22), 0])
+    await away()
+    await writeFile(path, lines(50, 90))
+    await vi.waitUntil(() => listener.text.endsWith(lines(50, 90)))
+    expect(listener.restarts).toBe(1)
+  })
+
+  test('that is a folder is told of once, in words', async () => {
+    const source = new FollowSource(folder)
+    const listener = new Listener()
+    source.start(listener)
+    await new Promise((resolve) => setTimeout(resolve, 200))
+    await source.stop()
+    expect(listener.states).toEqual(['lost', 'ended'])
+    expect(listener.details[0]).toBe(`${folder}: it is a folder, not a file (EISDIR)`)
   })
 
   test('that is not there yet is waited for', async () => {

@@ -1,13 +1,17 @@
 /** Lines of a file that another program is writing. */
 import { type FileHandle, open, stat } from 'node:fs/promises'
 import { basename } from 'node:path'
+import { reasonOf } from '../reason.js'
 import { type Source, SourceLife, type SourceSink } from './source.js'
 
 /** Milliseconds between looks at the file: unnoticed beside the feed's own 50. Our own choice. */
 const LOOK_EVERY = 50
 const CHUNK_BYTES = 131_072
 
-/** Reads a file from its beginning and then whatever is added. A file that shrinks or is replaced is read anew. */
+/**
+ * Reads a file from its beginning and then whatever is added. A file that shrinks or is replaced is read anew;
+ * one that was away for a while, such as on a share, is read on.
+ */
 export class FollowSource implements Source {
   readonly kind = 'file'
   readonly title: string
@@ -49,30 +53,33 @@ export class FollowSource implements Source {
   async #look(): Promise<void> {
     try {
       const { ino, size } = await stat(this.#path)
-      if (this.#file !== undefined && (ino !== this.#inode || size < this.#offset)) await this.#startAnew()
+      const isKnown = this.#file !== undefined || this.#offset > 0
+      if (isKnown && (ino !== this.#inode || size < this.#offset)) await this.#startAnew()
       if (this.#file === undefined) {
         this.#file = await open(this.#path, 'r')
         this.#inode = ino
-        this.#offset = 0
-        this.#life.state('live', `reading ${this.title}`)
       }
       await this.#readOn(this.#file)
     } catch (error) {
       await this.#close()
-      const { code, message } = error as NodeJS.ErrnoException
-      this.#life.state('lost', code === 'ENOENT' ? `${this.#path} is not there; it is waited for` : message)
+      const isMissing = (error as NodeJS.ErrnoException).code === 'ENOENT'
+      const why = isMissing ? `${this.#path} is not there; it is waited for` : `${this.#path}: ${reasonOf(error)}`
+      this.#life.state('lost', why)
     }
   }
 
   async #startAnew(): Promise<void> {
     await this.#close()
     this.#life.state('lost', `${this.title} was written anew`)
+    this.#offset = 0
     this.#life.restarted()
   }
 
   async #readOn(file: FileHandle): Promise<void> {
     while (!this.#stopped) {
       const { bytesRead } = await file.read(this.#buffer, 0, CHUNK_BYTES, this.#offset)
+      // Not before something could be read: a folder can be opened, too.
+      this.#life.state('live', `reading ${this.title}`)
       if (bytesRead === 0) return
       this.#offset += bytesRead
       this.#life.bytes(this.#buffer.subarray(0, bytesRead))

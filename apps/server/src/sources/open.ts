@@ -1,6 +1,7 @@
 /** What a person writes for a live source → the source. */
+import type { LiveOption } from '../options.js'
 import { FollowSource } from './follow.js'
-import type { Source } from './source.js'
+import { type Source, SourceError } from './source.js'
 import { StreamSource } from './stream.js'
 import { parseTcpAddress, TcpConnectSource, TcpListenSource } from './tcp.js'
 
@@ -19,6 +20,19 @@ export interface OpenedSource {
 export function openSource(which: string | Source, record?: boolean): OpenedSource {
   const source = typeof which === 'string' ? sourceFrom(which) : which
   return { source, record: record ?? source.kind !== 'file' }
+}
+
+/**
+ * Opens several. One pipe or socket given twice would be taken for one recording with two writers.
+ *
+ * @throws {SourceError} `bad-address`
+ */
+export function openSources(live: readonly LiveOption[]): OpenedSource[] {
+  const opened = live.map(({ source, record }) => openSource(source, record))
+  const titles = opened.filter(({ record }) => record).map(({ source }) => source.title)
+  const twice = titles.find((title, index) => titles.indexOf(title) !== index)
+  if (twice !== undefined) throw new SourceError('bad-address', `${twice} is given twice`)
+  return opened
 }
 
 function sourceFrom(text: string): Source {

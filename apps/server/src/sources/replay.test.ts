@@ -137,8 +137,9 @@ describe('control', () => {
 
   test('moves past the end, and plays from the beginning after that', async () => {
     const log = every(10, 20)
-    const { heard, tell } = await replay(log, { paused: true })
+    const { heard, tell, position } = await replay(log, { paused: true })
     await tell({ do: 'seek', time: START + 1e9 })
+    expect(position().at).toBe(START + 190_000)
     await tell({ do: 'step', frames: 1 })
     expect(heard.text).toBe('')
     await tell({ do: 'play' })

@@ -238,11 +238,11 @@ export class ReplaySource implements Source, Replay {
 
   /** Makes the first frame at or after a time the next one. */
   async #place(time: number): Promise<void> {
-    const { chunks, from } = this.#index
+    const { chunks, from, to } = this.#index
     let chunk = 0
     while (chunk + 1 < chunks.length && (chunks[chunk + 1] as { time: number }).time < time) chunk++
     this.#reader = new ReplayReader(this.#file as FileHandle, this.#index, chunk)
-    this.#at = Math.max(from, time)
+    this.#at = Math.min(Math.max(from, time), to)
     this.#lines = await this.#reader.read()
     this.#row = 0
     while (this.#lines !== undefined) {

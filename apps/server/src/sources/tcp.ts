@@ -3,6 +3,7 @@
  * takes one sender at a time. Nothing is ever written to the socket.
  */
 import { connect, createServer, type Server, type Socket } from 'node:net'
+import { reasonOf } from '../reason.js'
 import { type Source, SourceError, SourceLife, type SourceSink } from './source.js'
 
 /** An address of a line socket. */
@@ -66,7 +67,7 @@ export class TcpConnectSource implements Source {
     })
     socket.on('data', (chunk) => this.#life.bytes(chunk))
     socket.on('error', (error) => {
-      reason = error.message
+      reason = reasonOf(error)
     })
     socket.on('close', () => {
       if (!this.#life.running) return
@@ -101,7 +102,7 @@ export class TcpListenSource implements Source {
     this.#life.begin(sink)
     const server = createServer((socket) => this.#take(socket))
     this.#server = server
-    server.on('error', (error) => this.#life.end(`cannot listen: ${error.message}`))
+    server.on('error', (error) => this.#life.end(`cannot listen: ${reasonOf(error)}`))
     server.listen(this.#address.port, this.#address.host)
   }
 
@@ -124,7 +125,7 @@ export class TcpListenSource implements Source {
     let reason = 'the sender has closed the connection'
     socket.on('data', (chunk) => this.#life.bytes(chunk))
     socket.on('error', (error) => {
-      reason = error.message
+      reason = reasonOf(error)
     })
     socket.on('close', () => {
       this.#sender = undefined

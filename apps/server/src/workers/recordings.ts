@@ -36,7 +36,7 @@ const PREPARE_FOR = 1_000
 
 const { memory, definitions } = workerData as ThreadSettings
 const open = new Map<string, Open>()
-const exports = new Map<number, ExportChunks>()
+const exports = new Map<number, Promise<ExportChunks>>()
 let lastExport = 0
 
 serveThread({
@@ -55,11 +55,15 @@ serveThread({
   exportBegin: async ({ place, format, query }: { place: LogPlace; format: ExportFormat; query: ExportQuery }) => {
     if (exports.size >= MAX_EXPORTS) throw new FeedError('too-busy', `${MAX_EXPORTS} exports are being made`)
     const id = ++lastExport
-    exports.set(id, exportChunks(await hold(place), format, query))
+    // It has its place from now on: others that come while the recording is read are counted with it.
+    const chunks = hold(place).then((recording) => exportChunks(recording, format, query))
+    exports.set(id, chunks)
+    chunks.catch(() => exports.delete(id))
+    await chunks
     return id
   },
   exportNext: async ({ id }: { id: number }) => {
-    const { value, done } = (await exports.get(id)?.next()) ?? { value: undefined, done: true }
+    const { value, done } = (await (await exports.get(id))?.next()) ?? { value: undefined, done: true }
     if (done) exports.delete(id)
     return value ?? null
   },
