@@ -49,6 +49,12 @@ describe('a signal', () => {
     expect(signal.hasValues()).toBe(true)
   })
 
+  it('has the unit of its values; none where it is a state', () => {
+    expect(signal.unit).toBe('%')
+    const lamp: ColumnDefinition = { ...common, kind: 'state', at: '1', bits: 2, states: { 0: 'off' } }
+    expect(signalOf(lamp, ONE_BYTE).unit).toBeNull()
+  })
+
   it('has those of some rows only', () => {
     expect([...signal.values(3, 7)]).toEqual([...new Array(3).fill(Number.NaN), 4])
     expect([...signal.statuses(3, 6)]).toEqual([3, 5, 5])

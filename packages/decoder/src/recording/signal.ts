@@ -1,5 +1,6 @@
 /** One SPN from one node on one channel over a whole recording. */
 import type { GroupDefinition } from '../catalog/definition.js'
+import type { Unit } from '../catalog/units.js'
 import {
   type ColumnDefinition,
   type ColumnReader,
@@ -64,6 +65,11 @@ export class Signal {
   /** Suspect parameter number. */
   get spn(): number {
     return this.definition.spn
+  }
+
+  /** Unit of its values; null of states and flags. */
+  get unit(): Unit | null {
+    return this.definition.kind === 'numeric' ? this.definition.unit : null
   }
 
   /** Messages that carry it. */
