@@ -63,8 +63,9 @@ function headText(report: FaultReport): string[] {
 export function verdictText({ faults, nodes }: Pick<FaultReport, 'faults' | 'nodes'>): string {
   const { reporting, silent } = nodes
   if (reporting.length === 0) return 'No node sent DM1, the list of active faults: whether there are any is not known.'
+  const whose = silent.length === 1 ? 'its faults' : 'theirs'
   const others =
-    silent.length === 0 ? '' : `; ${plural(silent.length, 'node')} sent no DM1, so nothing is known of theirs`
+    silent.length === 0 ? '' : `; ${plural(silent.length, 'node')} sent no DM1, so nothing is known of ${whose}`
   const active = faults.filter(({ source }) => source === 'DM1')
   if (active.length === 0) {
     const doubt = 'A fault that is not in the recording may still be there.'

@@ -98,7 +98,7 @@ describe('absence is not proof', () => {
     [
       'no fault',
       NONE,
-      'No active fault was reported by 1 node; 1 node sent no DM1, so nothing is known of theirs. A fault that is not in the recording may still be there. ',
+      'No active fault was reported by 1 node; 1 node sent no DM1, so nothing is known of its faults. A fault that is not in the recording may still be there. ',
     ],
     [
       'no DM1',
