@@ -22,7 +22,7 @@ test('replays of a log that has to be unpacked first', async () => {
 test('exports of a recording that has to be read first', async () => {
   const { port } = await serve()
   const run = await upload(port, await readFile(PACKED))
-  const answers = await Promise.all(Array.from({ length: 20 }, () => ask(port, `/api/runs/${run}/values.csv`)))
+  const answers = await Promise.all(Array.from({ length: 20 }, () => ask(port, `/api/runs/${run}/values.csv?spn=190`)))
   expect([count(answers, 200), count(answers, 503)]).toEqual([8, 12])
   expect(answers.find(({ status }) => status === 503)?.json.code).toBe('too-busy')
   // Each has given its place back.
