@@ -88,12 +88,16 @@ function ReadingLine({ run }: { readonly run: OpenRun }) {
 }
 
 function Failure({ run }: { readonly run: OpenRun }) {
+  const code = run.failure?.code ?? 'other'
+  const detail = run.failure?.detail ?? ''
   return (
     <main id="main" class="sheet blank">
       <h1>{text.failure.title}</h1>
       <p class="lead">{run.name}</p>
-      <p>{failureWords(run.failure?.code ?? 'other')}</p>
-      {run.failure?.detail && <p class="faint">{run.failure.detail}</p>}
+      {/* Of a file that is no log the detail says more than the rule it breaks. */}
+      {code === 'not-a-log' && detail !== '' && <p>{detail}</p>}
+      <p>{failureWords(code)}</p>
+      {code !== 'not-a-log' && detail !== '' && <p class="faint">{detail}</p>}
       <p>
         <a href="#/runs">{text.failure.back}</a>
       </p>

@@ -101,7 +101,7 @@ function RunTable({ rows }: { readonly rows: readonly Row[] }) {
             <td data-name={columns.length}>{row.length}</td>
             <td data-name={columns.faults}>{row.faults}</td>
             <td>
-              <PickBox id={row.key} name={row.name} />
+              {row.level !== 'unreadable' && <PickBox id={row.key} name={row.name} />}
               {row.forget !== undefined && (
                 <button type="button" class="plain" aria-label={text.runs.forget(row.name)} onClick={row.forget}>
                   {text.runs.forgetShort}

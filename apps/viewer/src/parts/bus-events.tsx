@@ -1,4 +1,5 @@
 /** What happened on the bus beside values, and what was wrong in the file. */
+import { NODE_EVENTS, TRANSPORT_EVENTS } from '@firstcrank/decoder'
 import type { RecordingInfo } from '@firstcrank/feed'
 import { formatDuration, formatTime } from '../state/time.js'
 import { plural, text } from '../words/text.js'
@@ -11,7 +12,7 @@ export function EventTable({ info }: { readonly info: RecordingInfo }) {
   if (info.events.length === 0) return <p class="note">{text.bus.eventsNone}</p>
   return (
     <ScrollBox label={text.bus.parts.events}>
-      <table>
+      <table class="card-table">
         <thead>
           <tr>
             <th scope="col" class="number-cell">
@@ -30,18 +31,41 @@ export function EventTable({ info }: { readonly info: RecordingInfo }) {
               <th scope="row" class="number-cell">
                 {formatTime((event.time - zero) / 1e6, 0.001)}
               </th>
-              <td>{text.bus.eventKinds[event.kind]}</td>
+              <td data-name={columns.kind}>{text.bus.eventKinds[event.kind]}</td>
               <td>
                 {event.code.replaceAll('-', ' ')} <span class="mono faint">{event.name}</span>
               </td>
-              <td>{event.sa ?? '–'}</td>
-              <td>{event.da ?? '–'}</td>
-              <td>{event.pgn ?? '–'}</td>
+              <td data-name={columns.from}>{event.sa}</td>
+              <td data-name={columns.to}>{event.da}</td>
+              <td data-name={columns.group}>{event.pgn}</td>
             </tr>
           ))}
         </tbody>
       </table>
+      <Meanings codes={[...new Set(info.events.map(({ code }) => code))]} />
     </ScrollBox>
+  )
+}
+
+const MEANINGS: ReadonlyMap<string, string> = new Map([
+  ...Object.entries<string>(NODE_EVENTS),
+  ...Object.entries<{ readonly meaning: string }>(TRANSPORT_EVENTS).map(
+    ([code, { meaning }]) => [code, meaning] as const,
+  ),
+])
+
+/** What the words of the table mean. */
+function Meanings({ codes }: { readonly codes: readonly string[] }) {
+  const known = codes.filter((code) => MEANINGS.has(code))
+  if (known.length === 0) return null
+  return (
+    <dl class="meanings">
+      {known.map((code) => (
+        <div key={code}>
+          <dt>{code.replaceAll('-', ' ')}</dt> <dd>{MEANINGS.get(code)}</dd>
+        </div>
+      ))}
+    </dl>
   )
 }
 
@@ -127,8 +151,8 @@ function CountList({ info }: { readonly info: RecordingInfo }) {
     `${standard.toLocaleString('en')} with 11-bit identifier`,
     `${remote.toLocaleString('en')} remote frames`,
     `${fd.toLocaleString('en')} CAN FD frames`,
-    `${text.bus.errorFrames.toLowerCase()}: ${error === 0 ? text.bus.errorNotRecorded : error.toLocaleString('en')}`,
-    `${malformed.toLocaleString('en')} not read`,
+    error === 0 ? text.bus.errorNotRecorded : plural(error, 'error frame'),
+    `${plural(malformed, 'line')} not read`,
   ]
   return (
     <ul class="plain-list">

@@ -78,8 +78,8 @@ export function LoadPlot({ info }: { readonly info: RecordingInfo }) {
         aria-label={text.plots.picture(text.bus.loadOver)}
         style={{ height: `${HEIGHT}px` }}
       />
-      <p class="faint">
-        {formatTime(0, 1)} – {formatTime(length, 1)}
+      <p class="plot-ends faint">
+        <span>{formatTime(0, 1)}</span> <span>{formatTime(length, 1)}</span>
       </p>
       <LoadTable lines={lines} length={length} />
     </div>
@@ -126,7 +126,7 @@ function LoadTable({ lines, length }: { readonly lines: readonly Line[]; readonl
             ).map(([from, to]) => (
               <tr key={from}>
                 <th scope="row">
-                  {formatTime(from, 0.1)} – {formatTime(to, 0.1)}
+                  {formatTime(from, 0.1)} to {formatTime(to, 0.1)}
                 </th>
                 {lines.map(({ name, points }) => (
                   <td key={name} class="number-cell">

@@ -54,13 +54,14 @@ export function CursorBar({ model, at, mark, valueWords, notes, writing, onWrite
             aria-expanded={writing && onWrite !== null}
             onClick={() => onWrite?.()}
           >
-            ✎
+            {text.pins.short}
           </button>
         </>
       }
       choice={<PhaseChoice model={model} onWindow={onWindow} />}
       words={
         <>
+          {at === null && mark === null && ` · ${text.cursor.hint}`}
           {mark !== null && <MarkWords at={at} mark={mark} fine={fineness(window)} />}
           {notes.map((note) => (
             <span key={note}>

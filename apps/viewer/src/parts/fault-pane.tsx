@@ -175,7 +175,7 @@ function Episodes({
   const { episodeColumns: columns } = text.fault
   return (
     <ScrollBox label={text.fault.episodes}>
-      <table>
+      <table class="episodes">
         <thead>
           <tr>
             <th scope="col">{columns.number}</th>

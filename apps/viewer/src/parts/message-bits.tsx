@@ -1,6 +1,7 @@
 /** One message opened: every byte as bits, and what each signal in it says. */
 import type { RawMessage, RecordingInfo } from '@firstcrank/feed'
 import { useEffect, useState } from 'preact/hooks'
+import { loadPart } from '../recording/contact.js'
 import type { OpenedSignal } from '../recording/decode-message.js'
 import type { UnitChoice } from '../state/choices.js'
 import { formatQuantity, scaleOf } from '../state/quantity.js'
@@ -17,7 +18,7 @@ export function MessageBits({ message, info }: { readonly message: RawMessage; r
   const [decoding, setDecoding] = useState<Decoding | null>(null)
   const { units } = useSettings()
   useEffect(() => {
-    import('../recording/decode-message.js').then(setDecoding, () => undefined)
+    loadPart(() => import('../recording/decode-message.js')).then(setDecoding, () => undefined)
   }, [])
   const bytes = bytesOf(message.data)
   const decoded = decoding?.decodeMessage(message.pgn, bytes)
@@ -30,7 +31,8 @@ export function MessageBits({ message, info }: { readonly message: RawMessage; r
       <p>{decoded?.name ?? (decoding === null ? '' : text.bus.unknownGroup)}</p>
       <p class="faint">
         {formatTime((message.time - (info.from ?? 0)) / 1e6, 0.000001)} · {nodeTitle(info, message.channel, message.sa)}{' '}
-        ({message.sa}) → {message.da === 255 ? text.bus.everyone : message.da} · {message.channel} · {message.transport}
+        ({message.sa}) → {message.da === 255 ? text.bus.everyone : message.da} · {message.channel} ·{' '}
+        {text.bus.transports[message.transport] ?? message.transport}
       </p>
       <BitGrid bytes={bytes} signals={decoded?.signals ?? []} />
       {decoded !== undefined && (
@@ -74,8 +76,8 @@ function SignalRow({ signal, place, units }: RowProps) {
       <th scope="row">
         <span class={place % 2 ? 'letter odd' : 'letter even'}>{letterOf(place)}</span>
       </th>
-      <td class="mono" data-name={columns.at}>
-        {at}
+      <td class="start-cell" data-name={columns.at}>
+        {startWords(at)}
       </td>
       <td>
         {failure === undefined ? name : text.bus.troubleCode(name)}{' '}
@@ -89,6 +91,12 @@ function SignalRow({ signal, place, units }: RowProps) {
       <td data-name={columns.value}>{valueWords(signal, units)}</td>
     </tr>
   )
+}
+
+/** Where a signal starts, as the standard writes it (byte, or byte.bit), in words. */
+function startWords(at: string): string {
+  const [, byte, bit] = /^(\d+)(?:\.(\d))?$/.exec(at) ?? []
+  return byte === undefined ? at : text.bus.startsAt(byte, bit)
 }
 
 function valueWords({ status, label, value, unit, resolution, failure }: OpenedSignal, units: UnitChoice): string {

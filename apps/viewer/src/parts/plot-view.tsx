@@ -115,6 +115,8 @@ function Legend({ signals, values, marked, cursorSet, theme, onRemove, bands, wi
         const { color, dash } = lineStyle(index, theme)
         const now = values.get(id)
         const then = marked.get(id)
+        const isNumber = now?.status === 'valid'
+        const value = <span class="legend-value">{valueText(now, signal, scale)}</span>
         return (
           <li key={id}>
             <svg class="line-sample" width="26" height="10" aria-hidden="true">
@@ -124,8 +126,10 @@ function Legend({ signals, values, marked, cursorSet, theme, onRemove, bands, wi
               {signal.name}
               {ambiguous && <span class="faint"> · {signal.sa}</span>}
             </span>
+            {/* As it is said: a number before its unit; what is no number, behind it. */}
+            {cursorSet && isNumber && value}
             <span class="legend-unit">{scale.unit}</span>
-            {cursorSet && <span class="legend-value">{valueText(now, signal, scale)}</span>}
+            {cursorSet && !isNumber && value}
             {then != null && now != null && then.value !== null && now.value !== null && signal.kind === 'numeric' && (
               <span class="legend-change">
                 {text.cursor.change} {changeText(now.value, then.value, scale)}

@@ -1,4 +1,4 @@
-/** Every run that can be chosen: of this device, of the server's library, and the practice sheets. */
+/** Every run that can be chosen: of this device, of the server's library, and the practice recordings. */
 import { listKept } from '../recording/kept-files.js'
 import { findRun, findServer, listRuns } from '../recording/server.js'
 import { formatMoment } from '../state/time.js'

@@ -36,7 +36,7 @@ export function WordsColumn(props: WordsProps) {
           {text.sheet.verdict}
         </h2>
         <Stamp kind={stamp} word={text.sheet.stamps[stamp as keyof typeof text.sheet.stamps]} big />
-        <p class="verdict-words">{say(verdict)}</p>
+        <VerdictWords verdict={say(verdict)} />
         <p class="faint">{text.sheet.counts(counts.pass, counts.caution, counts.fail, counts['not-judged'])}</p>
         <dl class="answers">
           {answers.map(({ id, question, answer }) => (
@@ -59,6 +59,17 @@ export function WordsColumn(props: WordsProps) {
           onSee={(item) => props.onSee(item, null)}
         />
       ))}
+    </>
+  )
+}
+
+/** The verdict; how many faults and checks it rests on, and what comes after that, stands smaller. */
+function VerdictWords({ verdict }: { readonly verdict: string }) {
+  const end = verdict.search(/ [^.]*checks? could be judged\./)
+  return (
+    <>
+      <p class="verdict-words">{end < 0 ? verdict : verdict.slice(0, end)}</p>
+      {end >= 0 && <p>{verdict.slice(end + 1)}</p>}
     </>
   )
 }

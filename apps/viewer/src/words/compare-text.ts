@@ -19,11 +19,11 @@ export const compareText = {
     swapWhole: 'Swap before and after',
     kept: 'Opened on this device',
     library: 'Library',
-    samples: 'Practice sheets',
+    samples: text.runs.samples,
     open: 'Open this run',
     first: 'Choose two runs: one from before the repair, one from after it.',
     other: 'Choose the other run.',
-    practice: 'Try it with two practice sheets',
+    practice: 'Try it with two practice recordings',
     drop: 'Log files can be dropped anywhere on this page; two at once fill both places.',
     failed: 'The list of runs cannot be read just now.',
     noMatch: text.runs.noMatch,
@@ -155,7 +155,7 @@ export const compareText = {
   },
   vitals: {
     title: 'What the vitals did',
-    lead: 'Means of both runs in the same operating cells, phase by phase: the difference with its 95 % interval, and whether it counts.',
+    lead: 'Means of both runs where speed, load and coolant temperature were alike (an operating cell), phase by phase: the difference with its 95 % interval, and whether it counts.',
     caption: 'Vitals of both runs in the same operating cells',
     columns: {
       vital: 'Vital',
