@@ -27,7 +27,7 @@ const describe = ({ runs, files, bytes }: CopyReport): string =>
 
 /** What the server refuses with, as the command says it. */
 export function serverError(error: unknown, args: Arguments): Error {
-  const { code, name, message, syscall } = error as NodeJS.ErrnoException
+  const { code, name, message, syscall, path, dest } = error as NodeJS.ErrnoException & { readonly dest?: string }
   if (name === 'LibraryError') return new CommandError(3, message, { cause: error })
   if (name === 'SourceError') return new CommandError(2, `--live: ${message}`, { cause: error })
   if (syscall === 'listen') {
@@ -36,6 +36,10 @@ export function serverError(error: unknown, args: Arguments): Error {
     const why = code === 'EADDRINUSE' ? `${port === undefined ? 'are' : 'is'} in use` : `cannot be had (${code})`
     return new CommandError(1, `${which} ${why}; choose another with --port`, { cause: error })
   }
-  if (code?.startsWith('E') === true) return new CommandError(3, fileProblem(error), { cause: error })
+  if (code?.startsWith('E') === true) {
+    const file = dest ?? path
+    const where = file === undefined ? '' : `${file}: `
+    return new CommandError(3, where + fileProblem(error), { cause: error })
+  }
   return error as Error
 }

@@ -95,6 +95,18 @@ describe('wrong use is refused in one line that says what to do', () => {
       1,
       /--out .*: cannot write it/,
     ],
+    [
+      'output into a folder that is not there',
+      ['simulate', 'clean-first-start', '--out', join(folder, 'none', 'run.log')],
+      1,
+      /--out .*run\.log: cannot write it: there is no such folder$/m,
+    ],
+    [
+      'truth into a folder that is not there',
+      ['simulate', 'clean-first-start', '--out', '-', '--duration', '1', '--truth', join(folder, 'none', 'run.json')],
+      1,
+      /--truth .*run\.json: cannot write it: there is no such folder$/m,
+    ],
   ])('%s', async (_name, argv, exitCode, complaint) => {
     const result = await capture(argv)
     expect(result.stderr).toMatch(/^firstcrank: /)

@@ -87,6 +87,9 @@ async function writeTruth(name: string, text: string): Promise<void> {
 
 /** A failure to write; what is no failure of the system is passed on as it is. */
 function unwritable(option: string, name: string, error: unknown): unknown {
-  if ((error as NodeJS.ErrnoException).syscall === undefined) return error
-  return new CommandError(1, `--${option} ${name}: cannot write it: ${fileProblem(error)}`, { cause: error })
+  const { syscall, code } = error as NodeJS.ErrnoException
+  if (syscall === undefined) return error
+  // A file that is written need not be there; its folder must.
+  const problem = code === 'ENOENT' ? 'there is no such folder' : fileProblem(error)
+  return new CommandError(1, `--${option} ${name}: cannot write it: ${problem}`, { cause: error })
 }
