@@ -248,6 +248,56 @@ describe('times', () => {
   })
 })
 
+describe('messages', () => {
+  it('a request padded to eight bytes asks as one of three does (seen)', async () => {
+    const recording = await open(
+      '(1.000000) can0 0CEA1C00#00EE000000000000\n(1.010000) can0 18EEFF1C#0100000000000000\n(2.000000) can0 18EA1C00#00EE00\n',
+      { summary: true, deltas: false },
+    )
+    expect(recording.summary()?.requests).toMatchObject([
+      { asker: 0, asked: 0x1c, pgn: 60928, requests: 2, answered: 1 },
+    ])
+  })
+
+  it('of fewer bytes than their group has give what they hold (seen)', async () => {
+    const recording = await open('(1.000000) can0 18D48025#000F\n(1.000000) can0 0CF00400#507D8D\n', { deltas: false })
+    const [short, speed] = [...recording.messages()]
+    expect(short).toMatchObject({ pgn: 54272, sa: 0x25, da: 0x80, payload: Uint8Array.of(0, 15) })
+    expect(speed?.signals().map(({ spn }) => spn)).toEqual([899, 4154, 512, 513])
+  })
+
+  it('announced to all but sent to one address come whole (seen)', async () => {
+    const announced = '(1.000000) can0 18EC258B#2042000AFF00D400'
+    const packets = Array.from({ length: 10 }, (_, at) => {
+      const number = (at + 1).toString(16).padStart(2, '0')
+      return `(1.${(at + 1) * 50}000) can0 18EB258B#${number}${number.repeat(7)}`
+    })
+    const recording = await open(
+      [announced, ...packets.map((line) => line.replace('(1.50000)', '(1.050000)'))].join('\n'),
+    )
+    const found = [...recording.messages({ pgn: 54272 })]
+    expect(found).toMatchObject([{ sa: 0x8b, da: 0x25, transport: 'bam' }])
+    expect(found[0]?.payload).toHaveLength(0x42)
+    expect(recording.events).toMatchObject([{ kind: 'transport', code: 'directed-bam' }])
+  })
+
+  it('of which the recording has only the end are told of once, and cost nothing that follows (seen)', async () => {
+    const recording = await open(
+      [
+        '(1.000000) can0 18EBFF00#02BE000201FF6E00',
+        '(1.050000) can0 18EBFF00#030301FFFFFFFFFF',
+        '(2.000000) can0 18ECFF00#20090002FFCAFE00',
+        '(2.050000) can0 18EBFF00#0104FF64000101FF',
+        '(2.100000) can0 18EBFF00#02FFFFFFFFFFFFFF',
+      ].join('\n'),
+    )
+    expect([...recording.messages({ pgn: 65226 })].map(({ payload }) => hexOf(payload))).toEqual(['04FF64000101FFFFFF'])
+    expect(recording.events.map((event) => ('code' in event ? event.code : event.kind))).toEqual([
+      'data-without-session',
+    ])
+  })
+})
+
 describe('interfaces and limits', () => {
   it('several interfaces are kept apart, though their frames are alike', async () => {
     const frames = Array.from({ length: 30 }, (_, index) => ({

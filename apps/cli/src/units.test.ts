@@ -141,6 +141,16 @@ test.each<[Unit, string]>([
   expect(scaleText(definition)).toBe(text === '3' ? '1 a step' : '1 km/h a step')
 })
 
+test.each<[string, Record<number, string>, string]>([
+  ['only a number, such as an address, is shown as one', {}, '3'],
+  ['with meanings, but none for this one, is called a state', { 0: 'off' }, 'state 3'],
+])('a code that is %s', (_name, states, text) => {
+  const definition: SignalDefinition = {
+    ...{ kind: 'state', spn: 1, name: 'Made up', at: '1', bits: 8, states, sources: ['memory'], confirmed: 0 },
+  }
+  expect(valueText(decodeSignal(definition, Uint8Array.of(3)))).toBe(text)
+})
+
 test('a frame of the most bytes a message can have is read, and one more is not', () => {
   expect(readFrame(['18FECA00', 'FF'.repeat(1785)]).data).toHaveLength(1785)
   expect(() => readFrame(['18FECA00', 'FF'.repeat(1786)])).toThrow('1786 data bytes are more than a message can hold')

@@ -126,7 +126,7 @@ export function valueText({ definition, status, value, unit, raw, label, text }:
   if (status === 'not-available' || status === 'not-sent') return STATUS_TEXTS[status]
   if (status !== 'valid') return `${STATUS_TEXTS[status]} (raw ${rawText(raw)})`
   if (text !== undefined) return text === '' ? 'empty' : text.replace(/\p{C}/gu, '\ufffd')
-  if (label !== undefined) return label
+  if (label !== undefined) return isNumberOnly(definition) ? String(value) : label
   if (value === null) return raw === null ? '' : String(raw)
   const number = definition.kind === 'numeric' ? numberText(value, definition) : String(value)
   return number + unitText(unit)
@@ -147,6 +147,11 @@ const SILENT_UNITS: ReadonlySet<string | null> = new Set([
 /** What a person reads behind a number, its blank included. */
 export function unitText(unit: SignalValue['unit']): string {
   return SILENT_UNITS.has(unit) ? '' : ` ${unit}`
+}
+
+/** Whether a code has no meanings but is a number in itself, as an address or a counter is. */
+function isNumberOnly(definition: ShownValue['definition']): boolean {
+  return definition.kind === 'state' && Object.keys(definition.states).length === 0
 }
 
 /** A raw value in hexadecimal. */
