@@ -345,6 +345,18 @@ describe('what a person writes', () => {
 })
 
 describe('the database', () => {
+  test('that has lost a summary gets it from the log', async () => {
+    const lib = await library()
+    const { run } = await put(lib, log(12))
+    await settled(lib)
+    lib.database.exec('update run set summary = null, verdict = null, report = null')
+    await lib.close()
+    open = []
+    const anew = await library()
+    await settled(anew)
+    expect(anew.runs.get(run.id)).toMatchObject({ state: 'ready', summary: SUMMARY })
+  })
+
   test('that is lost is made anew from the logs', async () => {
     const lib = await library()
     const { run } = await put(lib, log(13))

@@ -95,11 +95,12 @@ export class RunStore {
     return rows.map(({ id }) => id)
   }
 
-  /** Runs that another version of the analysis has judged are to be read again. */
+  /** Runs whose summary or verdict is lost, or that another version of the analysis has judged, are to be read again. */
   forgetVerdicts(version: string): void {
     this.#run(
       `update run set state = 'reading'
-       where state = 'ready' and verdict is not null and json_extract(verdict, '$.analysis') <> ?`,
+       where state = 'ready' and (summary is null
+         or (problem is null and coalesce(json_extract(verdict, '$.analysis'), '') <> ?))`,
       [version],
     )
   }

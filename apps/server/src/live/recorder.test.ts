@@ -145,6 +145,26 @@ describe('a recording that was broken off', () => {
   })
 })
 
+describe('a disk that is slow', () => {
+  test('is told of; what had to be dropped is marked where it is missing', async () => {
+    const states: [string, string][] = []
+    const one = recorder({ onState: (state, detail) => states.push([state, detail]) })
+    const megabyte = `${'x'.repeat(1_023)}\n`.repeat(1_024)
+    // All in one turn: nothing of it can be written meanwhile.
+    for (let i = 0; i < 18; i++) one.write(bytes(megabyte))
+    expect(one.status).toMatchObject({ state: 'failed', dropped: 2 * 1_024 })
+    await vi.waitUntil(() => one.status.state === 'recording', { timeout: 5_000 })
+    one.write(bytes(lines(0, 1)))
+    await one.stop()
+    expect(states.slice(0, 2)).toEqual([
+      ['failed', 'the disk is slower than what comes in'],
+      ['recording', '2048 lines were not recorded'],
+    ])
+    const text = await readFile(join(folder, 'live-1-001.log'), 'latin1')
+    expect(text).toMatch(/x\n# firstcrank \S+ gap: 2048 lines were not recorded\n\(1\.0\)/)
+  })
+})
+
 describe('a disk that is full', () => {
   test('is told of; lines wait, and are written when there is room', async () => {
     let isFull = false
@@ -193,6 +213,19 @@ describe('a disk that is full', () => {
     const { log, markers } = await read('live-1-001.log')
     expect(log).toBe(megabyte.repeat(16) + lines(0, 1))
     expect(markers).toContain('gap: 2048 lines were not recorded')
+  })
+
+  test('keeps what was written before safe all the same', async () => {
+    let isFull = false
+    const one = recorder({ syncEvery: 60_000, openFile: disk(() => (isFull ? full() : undefined)) })
+    one.write(bytes(lines(0, 1)))
+    await vi.waitUntil(() => one.status.written > 0)
+    one.write(bytes(lines(1, 3)))
+    await vi.waitUntil(() => one.status.written > one.status.synced)
+    isFull = true
+    one.write(bytes(lines(3, 4)))
+    await vi.waitUntil(() => one.status.state === 'disk-full')
+    expect(one.status.synced).toBe(one.status.written)
   })
 
   test('of another kind is told of too', async () => {

@@ -40,6 +40,8 @@ export const ROTATE_AT = 512 * 1024 * 1024
 /** Milliseconds lines wait to be written together, and until a failed disk is tried again. Our own choice. */
 const WRITE_EVERY = 100
 const RETRY_EVERY = 2_000
+/** Bytes that are written without waiting for more. Our own choice. */
+const SOON = 1024 * 1024
 /** Bytes that wait for the disk before further lines are dropped and counted. Our own choice. */
 const MAX_WAITING = 16 * 1024 * 1024
 
@@ -62,8 +64,9 @@ export class Recorder {
   #written = 0
   #synced = 0
   #dropped = 0
-  /** Lines dropped since the last marker that said so. */
+  /** Lines dropped since the last marker that said so, and since it was told that the disk works again. */
   #gap = 0
+  #lost = 0
   #waiting: Uint8Array[] = []
   #waitingBytes = 0
   #timer: NodeJS.Timeout | undefined
@@ -97,8 +100,11 @@ export class Recorder {
       const lost = countLines(lines)
       this.#dropped += lost
       this.#gap += lost
+      this.#lost += lost
+      if (this.#state === 'recording') this.#tell('failed', 'the disk is slower than what comes in')
       return
     }
+    this.#markGap()
     this.#waiting.push(lines.slice())
     this.#waitingBytes += lines.length
     this.#plan(WRITE_EVERY)
@@ -136,7 +142,7 @@ export class Recorder {
         this.#timer = undefined
         const retry = this.#state !== 'recording'
         if (retry || this.#waiting.length > 0 || this.#synced < this.#written)
-          this.#plan(retry ? (this.#options.retryEvery ?? RETRY_EVERY) : WRITE_EVERY)
+          this.#plan(retry ? (this.#options.retryEvery ?? RETRY_EVERY) : this.#waitingBytes > SOON ? 0 : WRITE_EVERY)
       })
     }, wait)
   }
@@ -150,6 +156,8 @@ export class Recorder {
       if (last || performance.now() - this.#lastSync >= syncEvery) await this.#sync(file)
       if (this.#size >= rotateAt && !last) await this.#rotate()
     } catch (error) {
+      // What could be written before is not to wait for room, too.
+      if (this.#file !== undefined) await this.#sync(this.#file).catch(() => undefined)
       const { code = '' } = error as NodeJS.ErrnoException
       this.#tell(FULL.has(code) ? 'disk-full' : 'failed', reasonOf(error))
     }
@@ -170,13 +178,20 @@ export class Recorder {
   }
 
   async #recover(file: FileHandle): Promise<void> {
-    const gap = this.#gap
-    this.#gap = 0
-    this.#tell('recording', gap > 0 ? `${gap} lines were not recorded` : '')
-    if (gap === 0) return
-    this.#waiting.unshift(this.#marker(`gap: ${gap} lines were not recorded`))
-    this.#waitingBytes += (this.#waiting[0] as Uint8Array).length
+    const lost = this.#lost
+    this.#lost = 0
+    this.#tell('recording', lost > 0 ? `${lost} lines were not recorded` : '')
+    this.#markGap()
     await this.#writeAll(file)
+  }
+
+  /** Says, where lines are missing, how many. */
+  #markGap(): void {
+    if (this.#gap === 0) return
+    const marker = this.#marker(`gap: ${this.#gap} lines were not recorded`)
+    this.#gap = 0
+    this.#waiting.push(marker)
+    this.#waitingBytes += marker.length
   }
 
   async #sync(file: FileHandle): Promise<void> {
