@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import { RunPage } from './pages/run-page.js'
 import { RunsPage } from './pages/runs-page.js'
+import { ContactNote } from './parts/contact-note.js'
 import { Later } from './parts/later.js'
 import { SettingsBar } from './parts/settings-bar.js'
 import { TakenFiles } from './parts/taken-files.js'
@@ -76,6 +77,7 @@ export function App() {
         </nav>
       </header>
       <SettingsBar />
+      <ContactNote quiet={route.page === 'live'} />
       <TakenFiles taking={taking} failures={failures} onClose={() => setFailures([])} />
       {route.page === 'runs' && <RunsPage onFiles={take} />}
       {route.page === 'run' && <RunPage route={route} />}

@@ -12,6 +12,7 @@ import { CompareVitals } from '../parts/compare-vitals.js'
 import { plainModel } from '../parts/model.js'
 import { saveFile } from '../parts/save-file.js'
 import { failureWords } from '../parts/taken-files.js'
+import { loadPart } from '../recording/contact.js'
 import { type PairState, usePair } from '../recording/use-pair.js'
 import type { OpenRun } from '../recording/use-run.js'
 import type { UnitChoice } from '../state/choices.js'
@@ -20,7 +21,7 @@ import { useSettings } from '../state/settings.js'
 import { compareText } from '../words/compare-text.js'
 import { text } from '../words/text.js'
 
-/** A pair of practice sheets: the same truck before and after a repair. */
+/** A pair of practice recordings: the same truck before and after a repair. */
 const PRACTICE = compareRoute('sample:pedal-wiper-before.log.gz', 'sample:pedal-wiper-after.log.gz')
 
 /** The page. */
@@ -45,7 +46,7 @@ export function ComparePage({ state }: { readonly state: CompareState }) {
 
 function SaveBar({ comparison, units }: { readonly comparison: Comparison; readonly units: UnitChoice }) {
   const save = (): void => {
-    import('../recording/render-comparison.js').then(
+    loadPart(() => import('../recording/render-comparison.js')).then(
       ({ comparisonDocument }) =>
         saveFile(new Blob([comparisonDocument(comparison, units)], { type: 'text/html' }), 'before-and-after.html'),
       (error: unknown) => reportError(error),

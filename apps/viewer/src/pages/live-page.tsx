@@ -5,6 +5,7 @@ import { soundAlarm, tryAlarm } from '../parts/alarm.js'
 import { BeforeStart } from '../parts/live-before.js'
 import { LiveFigures } from '../parts/live-figures.js'
 import { LiveStage } from '../parts/live-stage.js'
+import { useSuccessor } from '../parts/live-successor.js'
 import { Vital, vitalName } from '../parts/live-vital.js'
 import { areStale, NEW_WATCH, type Sight, type Stage, stageOf, watchOn } from '../parts/live-watch.js'
 import { ReplayBar } from '../parts/replay-bar.js'
@@ -22,10 +23,14 @@ const VITALS: readonly VitalChoice[] = [
 ]
 /** Milliseconds between looks at how old the data are. */
 const TICK = 200
+const NONE: readonly SourceInfo[] = []
 
 /** The page: the choice of sources, or one of them. */
 export function LivePage({ source }: { readonly source: string | null }) {
   const [sources, setSources] = useState<readonly SourceInfo[] | 'none' | null>(null)
+  // Kept here, so that it stays on where another source is watched.
+  const [sound, setSound] = useState(false)
+  useSuccessor(sources === null || sources === 'none' ? NONE : sources, source)
   useEffect(() => {
     document.title = `${text.live.title} · ${text.name}`
     let stop: () => void = () => undefined
@@ -49,7 +54,13 @@ export function LivePage({ source }: { readonly source: string | null }) {
       {(sources === 'none' || sources?.length === 0) && <HowTo />}
       {sources !== null && sources !== 'none' && <SourceList sources={sources} chosen={source} />}
       {source !== null && sources !== 'none' && (
-        <LiveSheet key={source} source={source} told={sources?.find(({ id }) => id === source) ?? null} />
+        <LiveSheet
+          key={source}
+          source={source}
+          told={sources?.find(({ id }) => id === source) ?? null}
+          sound={sound}
+          onSound={setSound}
+        />
       )}
     </main>
   )
@@ -91,10 +102,17 @@ function SourceList({ sources, chosen }: { readonly sources: readonly SourceInfo
   )
 }
 
-function LiveSheet({ source, told }: { readonly source: string; readonly told: SourceInfo | null }) {
+interface LiveSheetProps {
+  readonly source: string
+  /** As the list has it; null where it is not in it. */
+  readonly told: SourceInfo | null
+  readonly sound: boolean
+  readonly onSound: (on: boolean) => void
+}
+
+function LiveSheet({ source, told, sound, onSound }: LiveSheetProps) {
   const replay = told?.replay ?? null
   const [paused, setPaused] = useState(false)
-  const [sound, setSound] = useState(false)
   const current = useLive(source, VITALS)
   const live = usePaused(current, paused)
   const now = useNow()
@@ -121,7 +139,7 @@ function LiveSheet({ source, told }: { readonly source: string; readonly told: S
         <button
           type="button"
           onClick={() => {
-            setSound(!sound)
+            onSound(!sound)
             if (!sound) tryAlarm()
           }}
         >
@@ -220,6 +238,7 @@ function freshWords(
 ): string {
   if (paused) return text.live.paused
   if (state === 'lost') return text.live.lost
+  if (state === 'ended' && told === null) return text.live.notThere
   if (state === 'ended' || told?.state === 'ended') return `${text.live.ended} ${detail}`
   if (told?.state === 'lost') return text.live.sourceLost
   if (came === null) return frames > 0 ? text.live.notFollowed : text.live.waiting

@@ -1,6 +1,7 @@
 /** The hand-over report as it will be printed, to be printed or saved as one file. */
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { saveFile } from '../parts/save-file.js'
+import { loadPart } from '../recording/contact.js'
 import type { OpenRun } from '../recording/use-run.js'
 import { useSettings } from '../state/settings.js'
 import { text } from '../words/text.js'
@@ -14,7 +15,7 @@ export function ReportPage({ run }: { readonly run: OpenRun }) {
   useEffect(() => {
     let gone = false
     if (report !== null) {
-      import('../recording/render-report.js').then(
+      loadPart(() => import('../recording/render-report.js')).then(
         ({ renderReport }) => !gone && setHtml(renderReport(report, units)),
         () => undefined,
       )

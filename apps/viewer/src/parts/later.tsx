@@ -1,6 +1,8 @@
 /** A page that is loaded when it is first shown, so that the first one comes sooner. */
 import type { FunctionComponent } from 'preact'
 import { useEffect, useState } from 'preact/hooks'
+import { loadPart } from '../recording/contact.js'
+import { text } from '../words/text.js'
 
 /** Pages that have been loaded. */
 const loaded = new Map<unknown, FunctionComponent<never>>()
@@ -17,7 +19,7 @@ export function Later<Props extends object>({ load, props }: LaterProps<Props>) 
   const Page = loaded.get(load) as FunctionComponent<Props> | undefined
   useEffect(() => {
     if (loaded.has(load)) return
-    load().then(
+    loadPart(load).then(
       (page) => {
         loaded.set(load, page as FunctionComponent<never>)
         setReady((count) => count + 1)
@@ -25,5 +27,10 @@ export function Later<Props extends object>({ load, props }: LaterProps<Props>) 
       (error: unknown) => reportError(error),
     )
   }, [load])
-  return Page === undefined ? <main id="main" class="sheet" aria-busy="true" /> : <Page {...props} />
+  if (Page !== undefined) return <Page {...props} />
+  return (
+    <main id="main" class="sheet" aria-busy="true">
+      <h1 class="hidden">{text.opening.part}</h1>
+    </main>
+  )
 }

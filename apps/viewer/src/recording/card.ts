@@ -1,5 +1,6 @@
 /** What a person writes to a run: kept by the server beside its log, or by this browser. */
 import { FeedError, type PinnedNote, type Run } from '@firstcrank/feed'
+import { findRun } from './server.js'
 
 /** The card of a run. */
 export interface Card {
@@ -76,7 +77,7 @@ function serverKeeper(run: string): CardKeeper {
     return cardOf(said)
   }
   return {
-    load: () => ask('', 'GET'),
+    load: async () => cardOf(await findRun(run)),
     change: (change) => ask('', 'PATCH', change),
     tick: (check, on) => ask(`/checks/${encodeURIComponent(check)}`, on ? 'PUT' : 'DELETE', on ? {} : undefined),
   }

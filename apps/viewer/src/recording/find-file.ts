@@ -1,5 +1,6 @@
 /** Where the bytes of a run are. */
 import { FeedError } from '@firstcrank/feed'
+import { fetchPatiently } from './contact.js'
 import { findKept } from './kept-files.js'
 
 /** A log and what a person calls it. */
@@ -26,7 +27,7 @@ export async function findFile(id: string): Promise<FoundFile> {
 }
 
 async function fetchFile(address: string): Promise<Blob> {
-  const response = await fetch(address)
+  const response = await fetchPatiently(address)
   if (!response.ok) throw new FeedError('run-not-found', '')
   return response.blob()
 }

@@ -1,6 +1,7 @@
 /** Opens a log in a worker of this browser. Nothing leaves the device. */
 import type { Report } from '@firstcrank/analysis'
 import { createSource, portTransport, type RecordingSource } from '@firstcrank/feed'
+import { noteMissing } from './contact.js'
 import { portOf } from './port.js'
 import type { WorkerTask } from './worker.js'
 
@@ -17,7 +18,12 @@ export function openLog(file: Blob, name: string): Source {
 
 /** A worker of this browser with nothing to do yet. */
 export function startWorker(): Worker {
-  return new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'recording' })
+  const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'recording' })
+  worker.addEventListener('error', (event) => {
+    // A script that fails says what went wrong; one that could not be had says nothing.
+    if (!event.message) noteMissing().catch(reportError)
+  })
+  return worker
 }
 
 /** Gives a worker something to do. */

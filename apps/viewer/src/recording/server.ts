@@ -9,6 +9,7 @@ import {
   type ServerInfo,
   type SourceInfo,
 } from '@firstcrank/feed'
+import { fetchPatiently, loadPart } from './contact.js'
 import type { Source } from './open.js'
 
 /** A server that has answered. */
@@ -26,21 +27,25 @@ export function findServer(): Promise<Server | null> {
       const info: ServerInfo = await response.json()
       return info.name === 'firstcrank' ? { info } : null
     })
-    .catch(() => null)
+    .catch(() => {
+      // Nobody answered: that may be another matter when it is asked for again.
+      asked = undefined
+      return null
+    })
   return asked
 }
 
 /** Runs of the library that fit a text. */
 export async function listRuns(text: string): Promise<RunsPage> {
   const query = new URLSearchParams({ limit: '200', ...(text === '' ? {} : { text }) })
-  const response = await fetch(`api/runs?${query}`)
+  const response = await fetchPatiently(`api/runs?${query}`)
   if (!response.ok) throw new FeedError('internal', `${response.status}`)
   return response.json()
 }
 
 /** A run of the library. */
 export async function findRun(id: string): Promise<Run> {
-  const response = await fetch(`api/runs/${encodeURIComponent(id)}`)
+  const response = await fetchPatiently(`api/runs/${encodeURIComponent(id)}`)
   if (!response.ok) throw new FeedError('run-not-found', '')
   return response.json()
 }
@@ -84,17 +89,20 @@ const sourceListeners = new Set<(sources: readonly SourceInfo[]) => void>()
 const libraryListeners = new Set<(revision: number) => void>()
 let sources: readonly SourceInfo[] = []
 let client: Promise<FeedClient> | undefined
+/** Counted here: another server counts its revisions anew. */
+let news = 0
 
 /** The connection to the server, made when it is first needed. */
 export function feed(): Promise<FeedClient> {
-  client ??= import('./connection.js').then(({ connect }) =>
+  client ??= loadPart(() => import('./connection.js')).then(({ connect }) =>
     connect(
       (told) => {
         sources = told
         for (const listener of sourceListeners) listener(told)
       },
-      (revision) => {
-        for (const listener of libraryListeners) listener(revision)
+      () => {
+        news++
+        for (const listener of libraryListeners) listener(news)
       },
     ),
   )
@@ -108,8 +116,11 @@ export function watchSources(listener: (sources: readonly SourceInfo[]) => void)
   return () => sourceListeners.delete(listener)
 }
 
-/** Tells that the library has changed, whenever it has. Returns how to be told no more. */
-export function watchLibrary(listener: (revision: number) => void): () => void {
+/**
+ * Tells that the library has changed or may have, by a number that is another each time. Returns how to be
+ * told no more.
+ */
+export function watchLibrary(listener: (news: number) => void): () => void {
   libraryListeners.add(listener)
   // A list that does not renew itself is still a list.
   feed().catch(() => undefined)
@@ -123,7 +134,7 @@ export async function serverComparison(before: string, after: string, vouched: b
     after: after.slice(4),
     ...(vouched ? { same_vehicle: 'true' } : {}),
   })
-  const response = await fetch(`api/compare?${query}`)
+  const response = await fetchPatiently(`api/compare?${query}`)
   const answer = await response.json()
   if (!response.ok) throw new FeedError(answer.code ?? 'internal', answer.detail ?? `${response.status}`)
   return answer

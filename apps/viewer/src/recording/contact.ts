@@ -1,0 +1,134 @@
+/**
+ * How it stands with the server these pages came from. A server that was stopped is waited for, and what was
+ * asked meanwhile is asked again; where it comes back with other pages, that is said.
+ */
+import { useEffect, useState } from 'preact/hooks'
+
+/** `older`: the server now has other pages, and a part of these can no longer be loaded. */
+export type Contact = 'there' | 'lost' | 'older'
+
+/** Milliseconds between looks whether the server answers again. */
+const LOOK_AGAIN = 1_000
+/** Milliseconds a break lasts before it is told: a short one is nobody's concern. */
+const TOLD_AFTER = 1_000
+
+const listeners = new Set<(contact: Contact) => void>()
+/** What has been cut: the feed, a question that waits. */
+const cuts = new Set<unknown>()
+let contact: Contact = 'there'
+let telling: ReturnType<typeof setTimeout> | undefined
+let waiting: Promise<void> | undefined
+
+/** The contact, told anew whenever it changes. */
+export function useContact(): Contact {
+  const [shown, setShown] = useState(contact)
+  useEffect(() => {
+    listeners.add(setShown)
+    setShown(contact)
+    return () => {
+      listeners.delete(setShown)
+    }
+  }, [])
+  return shown
+}
+
+/** Notes that something has been cut off from the server, or is no longer. */
+export function noteCut(what: unknown, cut: boolean): void {
+  if (cut) cuts.add(what)
+  else cuts.delete(what)
+  if (contact === 'older') return
+  clearTimeout(telling)
+  if (cuts.size === 0) tell('there')
+  else if (contact === 'there') telling = setTimeout(() => tell('lost'), TOLD_AFTER)
+}
+
+/** Notes that these pages are not those of the server. */
+export function noteOlder(): void {
+  clearTimeout(telling)
+  tell('older')
+}
+
+/** Reads from the server. Where it cannot be reached, the answer comes once it can. */
+export async function fetchPatiently(address: string): Promise<Response> {
+  for (;;) {
+    const response = await fetch(address).catch(() => null)
+    if (response !== null && !(await isAway(response))) return response
+    await serverBack()
+  }
+}
+
+/**
+ * Loads a part of these pages. Where the server cannot be reached it is loaded once it can; where the server
+ * no longer has the part, that is said.
+ *
+ * @throws what `load` throws, of a part that the server no longer has
+ */
+export async function loadPart<Part>(load: () => Promise<Part>): Promise<Part> {
+  let answered = false
+  for (;;) {
+    try {
+      return await load()
+    } catch (error) {
+      // Twice: the server may have come back between the two questions.
+      if (answered) {
+        noteOlder()
+        throw error
+      }
+      answered = await answers()
+      if (!answered) await serverBack()
+    }
+  }
+}
+
+/** Notes that a script of these pages could not be had: where the server answers, it no longer has it. */
+export async function noteMissing(): Promise<void> {
+  if (await answers()) noteOlder()
+}
+
+/** Loads these pages anew, past what the browser keeps of them. */
+export async function loadAnew(): Promise<void> {
+  try {
+    const kept = (await navigator.serviceWorker?.getRegistrations()) ?? []
+    await Promise.all(kept.map((registration) => registration.unregister()))
+  } catch {
+    // A browser that keeps none loads them anew anyway.
+  }
+  location.reload()
+}
+
+/** Whether a server says that it is stopping, or another answers in its place while it is gone. */
+async function isAway(response: Response): Promise<boolean> {
+  if (response.status !== 503) return response.status === 502 || response.status === 504
+  const said: { readonly code?: unknown } | null = await response
+    .clone()
+    .json()
+    .catch(() => null)
+  return said?.code === 'stopping'
+}
+
+/** Resolves when the server answers again; however many wait, it is asked once at a time. */
+function serverBack(): Promise<void> {
+  waiting ??= lookUntilBack().finally(() => {
+    waiting = undefined
+  })
+  return waiting
+}
+
+async function lookUntilBack(): Promise<void> {
+  noteCut(lookUntilBack, true)
+  do await new Promise((resolve) => setTimeout(resolve, LOOK_AGAIN))
+  while (!(await answers()))
+  noteCut(lookUntilBack, false)
+}
+
+/** Whether the server hands out its page. Only the head of it is asked for: what the browser keeps does not answer. */
+async function answers(): Promise<boolean> {
+  const response = await fetch('./', { method: 'HEAD', cache: 'no-store' }).catch(() => null)
+  return response?.ok ?? false
+}
+
+function tell(next: Contact): void {
+  if (next === contact) return
+  contact = next
+  for (const listener of listeners) listener(next)
+}
