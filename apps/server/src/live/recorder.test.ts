@@ -151,17 +151,21 @@ describe('a disk that is slow', () => {
     const one = recorder({ onState: (state, detail) => states.push([state, detail]) })
     const megabyte = `${'x'.repeat(1_023)}\n`.repeat(1_024)
     // All in one turn: nothing of it can be written meanwhile.
-    for (let i = 0; i < 18; i++) one.write(bytes(megabyte))
+    for (let i = 0; i < 15; i++) one.write(bytes(megabyte))
+    one.write(bytes(megabyte.repeat(2)))
     expect(one.status).toMatchObject({ state: 'failed', dropped: 2 * 1_024 })
+    // One long gap rather than many short ones: what would have room is dropped as well, until there is much.
+    one.write(bytes(lines(5, 6)))
+    expect(one.status.dropped).toBe(2 * 1_024 + 1)
     await vi.waitUntil(() => one.status.state === 'recording', { timeout: 5_000 })
     one.write(bytes(lines(0, 1)))
     await one.stop()
     expect(states.slice(0, 2)).toEqual([
       ['failed', 'the disk is slower than what comes in'],
-      ['recording', '2048 lines were not recorded'],
+      ['recording', '2049 lines were not recorded'],
     ])
     const text = await readFile(join(folder, 'live-1-001.log'), 'latin1')
-    expect(text).toMatch(/x\n# firstcrank \S+ gap: 2048 lines were not recorded\n\(1\.0\)/)
+    expect(text).toMatch(/x\n# firstcrank \S+ gap: 2049 lines were not recorded\n\(1\.0\)/)
   })
 })
 

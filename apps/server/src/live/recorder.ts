@@ -42,8 +42,9 @@ const WRITE_EVERY = 100
 const RETRY_EVERY = 2_000
 /** Bytes that are written without waiting for more. Our own choice. */
 const SOON = 1024 * 1024
-/** Bytes that wait for the disk before further lines are dropped and counted. Our own choice. */
+/** Bytes that wait for the disk before further lines are dropped and counted, and until they are not any more. Our own choice. */
 const MAX_WAITING = 16 * 1024 * 1024
+const ROOM_AGAIN = MAX_WAITING / 2
 
 const FULL = new Set(['ENOSPC', 'EDQUOT', 'EFBIG'])
 const encoder = new TextEncoder()
@@ -96,7 +97,7 @@ export class Recorder {
   /** Takes whole lines; they are copied. The file is begun with the first. A disk that fails is told of, not thrown. */
   write(lines: Uint8Array): void {
     if (this.#stopping) return
-    if (this.#waitingBytes + lines.length > MAX_WAITING) {
+    if (this.#waitingBytes + lines.length > (this.#gap > 0 ? ROOM_AGAIN : MAX_WAITING)) {
       const lost = countLines(lines)
       this.#dropped += lost
       this.#gap += lost
