@@ -34,7 +34,7 @@ const MAY_IMPORT = {
   [decoder]: [log, bus, catalog, signal, diagnostics, recording],
   'packages/definitions/src': ['@firstcrank/decoder', 'zod'],
   'packages/simulator/src': ['@firstcrank/decoder'],
-  'packages/analysis/src': ['@firstcrank/decoder', 'zod'],
+  'packages/analysis/src': ['@firstcrank/decoder', '@firstcrank/definitions', 'zod'],
   'packages/feed/src': ['@firstcrank/decoder', 'zod'],
   'apps/server/src': [
     '@firstcrank/decoder',

@@ -32,8 +32,12 @@ describe('a profile', () => {
   const table = { speeds: [1000, 2000], loads: [50, 100], boost: [[8, 45], [20]], source: 'manual' }
   test.each([
     ['not JSON', '{"version": 1,,', ['not-json', /^not JSON: /]],
-    ['no title', '{"version": 1}', ['invalid', /^title: /]],
-    ['a size out of bounds', profile({ engine: { displacement: 3000 } }), ['invalid', /^engine\.displacement: /]],
+    ['no title', '{"version": 1}', ['invalid', /^title: is missing$/]],
+    [
+      'a size out of bounds',
+      profile({ engine: { displacement: 3000 } }),
+      ['invalid', /^engine\.displacement: must be at most \d+$/],
+    ],
     ['a misspelt field', profile({ engine: { displacment: 3 } }), ['invalid', /^engine\.displacment: no such field$/]],
     ['a misspelt section', profile({ enigne: {} }), ['invalid', /^enigne: no such field$/]],
     ['an unknown limit', profile({ limits: { 'rest-volt': 12 } }), ['invalid', /^limits\.rest-volt: no limit/]],

@@ -4,6 +4,7 @@
  * comma. The schema is the one
  * source of validation, of the types and of the published JSON Schema (`profile.schema.json`).
  */
+import { fieldWords } from '@firstcrank/definitions'
 import { z } from 'zod'
 import { LIMIT_IDS, LIMITS, type LimitId, type OwnLimit } from './limits.js'
 
@@ -166,7 +167,7 @@ export function parseProfile(content: string): Profile {
   } catch (error) {
     throw new ProfileError('not-json', [`not JSON: ${(error as Error).message}`])
   }
-  const result = schema.safeParse(json)
+  const result = schema.safeParse(json, { error: fieldWords })
   if (!result.success) throw new ProfileError('invalid', result.error.issues.flatMap(wordsOf))
   const problems = contradictions(result.data)
   if (problems.length > 0) throw new ProfileError('invalid', problems)

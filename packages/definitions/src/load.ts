@@ -3,7 +3,7 @@ import type { GroupDefinition, SignalDefinition } from '@firstcrank/decoder'
 import { isDirectedGroup, startBit } from '@firstcrank/decoder'
 import type { z } from 'zod'
 import { type DefinitionsFile, definitionsFile, type GroupInFile, type SignalInFile } from './schema.js'
-import { wordsOf } from './words.js'
+import { fieldWords } from './words.js'
 
 /** What is wrong with a definition file. `not-json`: not JSON at all; `invalid`: see `problems`. */
 export type DefinitionsErrorCode = 'not-json' | 'invalid'
@@ -35,7 +35,7 @@ export function parseDefinitions(text: string): GroupDefinition[] {
     // The message quotes the text, line ends and all.
     throw new DefinitionsError('not-json', [`not JSON: ${(error as Error).message.replaceAll(/\s+/g, ' ')}`])
   }
-  const result = definitionsFile.safeParse(json, { error: wordsOf })
+  const result = definitionsFile.safeParse(json, { error: fieldWords })
   if (!result.success) {
     throw new DefinitionsError(
       'invalid',

@@ -1,10 +1,10 @@
-/** What is wrong with a field of a definition file, in words for a person who has never seen a schema. */
+/** What is wrong with a field of a file that a person wrote, in words for a person who has never seen a schema. */
 import type { z } from 'zod'
 
 type Issue = z.core.$ZodRawIssue
 
 /** What to say of a field; undefined where the schema has words of its own, or for what never happens. */
-export function wordsOf(issue: Issue): string | undefined {
+export function fieldWords(issue: Issue): string | undefined {
   switch (issue.code) {
     case 'invalid_type':
       return typeWords(issue.expected, issue.input)
