@@ -241,7 +241,7 @@ function statisticsRows({ statistics }: FaultComparison): readonly Figure[] {
   return [
     [words.rows.events, `${events.before}`, `${events.after}`],
     [words.rows.hours, hours(counted.before), hours(counted.after)],
-    [words.rows.p, '', formatNumber(p, 4)],
+    [words.rows.p, '', `${formatNumber(p * 100, 2)} %`],
     [words.rows.ratio, '', words.to(formatNumber(ratio.from, 2), to)],
     ...(perHour === null ? [] : [[words.rows.perHour, '', formatNumber(perHour, 1)] as const]),
     ...(starts === null ? [] : [[words.rows.starts, '', share(starts.chance)] as const]),

@@ -106,7 +106,7 @@ export const text = {
     counts: (pass: number, caution: number, fail: number, open: number) =>
       `${pass} passed · ${caution} with caution · ${fail} failed · ${open} not judged`,
     next: 'Do next',
-    nextNone: 'Nothing follows from the recording. The checks by hand remain: see the report.',
+    nextNone: 'Nothing follows from the recording. The checks by hand remain: tick them under “Notes”.',
     nextMore: (count: number) => `${plural(count, 'more step')}`,
     key: {
       off: 'Key off',
