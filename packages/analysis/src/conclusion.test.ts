@@ -52,12 +52,12 @@ describe('the verdict', () => {
     const { level, verdict, answer } = conclude([...some('pass', 14), ...some('not-judged', 13)])
     expect(level).toBe('none-found')
     expect(verdict).toBe('No fault found in what could be judged: 14 of 27 checks.')
-    expect(answer.open).toBe('13 of 27 checks; and leaks, levels, torque, routing: 37 points by hand.')
+    expect(answer.open).toBe('13 of 27 checks; and leaks, levels, torque, routing: 37 checks by hand.')
     expect(verdict).not.toMatch(/\b(ok|good|fine|healthy|all)\b/i)
   })
 
   it('says the same of a run in which everything could be judged: the work by hand stays', () => {
-    expect(conclude(some('pass', 3)).answer.open).toContain('37 points by hand')
+    expect(conclude(some('pass', 3)).answer.open).toContain('37 checks by hand')
   })
 
   it('counts cautions', () => {

@@ -163,7 +163,7 @@ function wrongAnswer(findings: readonly Finding[], judged: number): string {
 function firstAnswer({ next, engines, damage }: Grounds): string {
   const [first] = next
   if (engines.length === 0 && damage !== null) return 'The log: is it the right file, and did the recorder run?'
-  if (first === undefined) return 'Leaks, levels, torque and routing, by hand: see the list below.'
+  if (first === undefined) return 'Leaks, levels, torque and routing: the checks by hand.'
   const key = KEY_WORDS[first.key]
   return key === '' ? shortened(first.text) : `${key}: ${lowered(shortened(first.text))}`
 }
@@ -182,7 +182,7 @@ function shortened(text: string): string {
 
 function openAnswer(checks: readonly CheckResult[], manual: number): string {
   const open = checks.filter(({ verdict }) => verdict === 'not-judged').length
-  return `${open} of ${plural(checks.length, 'check')}; and leaks, levels, torque, routing: ${manual} points by hand.`
+  return `${open} of ${plural(checks.length, 'check')}; and leaks, levels, torque, routing: ${manual} checks by hand.`
 }
 
 function seconds(phases: readonly Phase[]): string {

@@ -82,22 +82,34 @@ function HowTo() {
 
 function SourceList({ sources, chosen }: { readonly sources: readonly SourceInfo[]; readonly chosen: string | null }) {
   if (sources.length === 0) return <p class="note">{text.live.noSource}</p>
+  const isOver = ({ id, state }: SourceInfo): boolean => state === 'ended' && id !== chosen
+  const over = sources.filter(isOver)
+  const links = (some: readonly SourceInfo[]) => (
+    <ul class="samples">
+      {some.map(({ id, title, state }) => (
+        <li key={id}>
+          <a
+            class="sample"
+            href={formatRoute({ page: 'live', source: id })}
+            aria-current={id === chosen ? 'page' : undefined}
+          >
+            <strong>{title}</strong>
+            <span class="faint">{text.live.states[state]}</span>
+          </a>
+        </li>
+      ))}
+    </ul>
+  )
   return (
     <nav aria-label={text.live.choose}>
-      <ul class="samples">
-        {sources.map(({ id, title, state }) => (
-          <li key={id}>
-            <a
-              class="sample"
-              href={formatRoute({ page: 'live', source: id })}
-              aria-current={id === chosen ? 'page' : undefined}
-            >
-              <strong>{title}</strong>
-              <span class="faint">{text.live.states[state]}</span>
-            </a>
-          </li>
-        ))}
-      </ul>
+      {links(sources.filter((source) => !isOver(source)))}
+      {/* They would push the vitals down, out of sight. */}
+      {over.length > 0 && (
+        <details class="over">
+          <summary>{text.live.over(over.length)}</summary>
+          {links(over)}
+        </details>
+      )}
     </nav>
   )
 }

@@ -93,6 +93,7 @@ ul.plain li { padding-left: 1.1em; text-indent: -1.1em; }
   .answers > div { grid-template-columns: 1fr; }
   .verdict p { font-size: 1.2rem; }
   .manual { columns: 1; }
+  table.checks th:nth-child(n) { width: auto; }
   ul.evidence li { grid-template-columns: auto 1fr; }
   ul.evidence li > :last-child { grid-column: 1 / -1; }
   table.stack, table.stack caption, table.stack tbody, table.stack tr, table.stack th, table.stack td { display: block; }
