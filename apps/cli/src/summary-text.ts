@@ -186,14 +186,15 @@ function transportText(summary: LogSummary): string[] {
 }
 
 /** Why connections were aborted, each reason once. */
-function abortReasons({ events }: LogSummary, code: TransportCode): string[] {
+function abortReasons({ events, eventsDropped }: LogSummary, code: TransportCode): string[] {
   const times = new Map<number, number>()
   for (const event of events) {
     if (event.kind !== 'transport' || event.code !== code || event.reason === null) continue
     times.set(event.reason, (times.get(event.reason) ?? 0) + 1)
   }
+  const among = eventsDropped > 0 ? ` among the first ${count(events.length)} events` : ''
   return [...times].flatMap(([reason, number]) =>
-    labelled('', `reason ${reason}, ${plural(number, 'time')}: ${abortReason(reason)}`, 16),
+    labelled('', `reason ${reason}, ${plural(number, 'time')}${among}: ${abortReason(reason)}`, 16),
   )
 }
 

@@ -38,6 +38,11 @@ describe('a profile', () => {
       profile({ engine: { displacement: 3000 } }),
       ['invalid', /^engine\.displacement: must be at most \d+$/],
     ],
+    [
+      'a supply there is not',
+      profile({ electrical: { volts: 36 } }),
+      ['invalid', /^electrical\.volts: must be 12 or 24$/],
+    ],
     ['a misspelt field', profile({ engine: { displacment: 3 } }), ['invalid', /^engine\.displacment: no such field$/]],
     ['a misspelt section', profile({ enigne: {} }), ['invalid', /^enigne: no such field$/]],
     ['an unknown limit', profile({ limits: { 'rest-volt': 12 } }), ['invalid', /^limits\.rest-volt: no limit/]],

@@ -75,7 +75,9 @@ const schema = z.strictObject({
       stationPressure: between(40, 115).optional().describe('kPa absolute as measured there, not reduced to sea level'),
     })
     .default({}),
-  electrical: z.strictObject({ volts: z.union([z.literal(12), z.literal(24)]).optional() }).default({}),
+  electrical: z
+    .strictObject({ volts: z.union([z.literal(12), z.literal(24)], 'must be 12 or 24').optional() })
+    .default({}),
   air: z
     .strictObject({
       tubeBore: between(10, 500).optional().describe('mm inside, of the tube the air-mass sensor sits in'),

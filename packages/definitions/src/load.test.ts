@@ -72,6 +72,11 @@ describe('a definition file', () => {
     ['a missing field', file([group({ name: undefined })]), /^groups\[0\]\.name: is missing$/],
     ['a missing field of a signal', file([group({ signals: [{ ...signal, spn: undefined }] })]), /\.spn: is missing$/],
     ['a file that is something else', '[]', /^file: must be an object/],
+    [
+      'a group number in hexadecimal',
+      file([group({ pgn: '0xFF21' })]),
+      /^groups\[0\]\.pgn: must be a number: write 65313$/,
+    ],
     ['a misspelt field', file([group({ lenght: 8 })]), /^groups\[0\]: .*lenght/],
     ['a wrong width', file([group({ signals: [{ ...signal, bits: 65 }] })]), /^groups\[0\]\.signals\[0\]\.bits: /],
     [

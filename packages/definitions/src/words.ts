@@ -41,6 +41,10 @@ const TYPES: Readonly<Record<string, string>> = {
 function typeWords(expected: string, input: unknown): string {
   if (input === undefined) return 'is missing'
   const [wanted, found] = [TYPES[expected], TYPES[typeOf(input)]]
+  // JSON knows no hexadecimal numbers, in which group numbers are often written.
+  if ((expected === 'number' || expected === 'int') && typeof input === 'string' && /^0x[\da-f]+$/i.test(input)) {
+    return `must be ${wanted}: write ${Number(input)}`
+  }
   return expected === 'int' ? `must be ${wanted}` : `must be ${wanted}, not ${found}`
 }
 

@@ -44,10 +44,13 @@ export function strokePaths({ width, dash, stepped }: Stroke, isMoving: () => bo
   }
 }
 
-/** The same path again beside and below itself, until it is so many pixels of the screen wide and high. */
-function repeated(path: Path2D, across: number, down: number): Path2D {
+/**
+ * The same path again beside and above itself, until it is so many pixels of the screen wide and high. Not
+ * below: many a line rests on the lower edge, and what is below that is not shown.
+ */
+function repeated(path: Path2D, across: number, up: number): Path2D {
   const all = new Path2D(path)
   for (let x = 1; x < across; x++) all.addPath(path, new DOMMatrix([1, 0, 0, 1, x, 0]))
-  for (let y = 1; y < down; y++) all.addPath(path, new DOMMatrix([1, 0, 0, 1, 0, y]))
+  for (let y = 1; y < up; y++) all.addPath(path, new DOMMatrix([1, 0, 0, 1, 0, -y]))
   return all
 }
