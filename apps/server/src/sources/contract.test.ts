@@ -330,10 +330,33 @@ describe('growing file', () => {
     expect(listener.restarts).toBe(1)
   })
 
+  test.each([
+    ['removed, and another is written there', true],
+    ['overwritten where it lies', false],
+  ])('that is %s is read anew, also where the other is longer', async (_, isRemoved) => {
+    const path = join(folder, 'again.log')
+    await writeFile(path, lines(0, 20))
+    const source = new FollowSource(path)
+    const listener = new Listener()
+    source.start(listener)
+    cleanUp.push(() => source.stop())
+    await vi.waitUntil(() => listener.text === lines(0, 20))
+    if (isRemoved) {
+      await rm(path)
+      await vi.waitUntil(() => listener.states.at(-1) === 'lost')
+    }
+    await writeFile(path, lines(50, 90))
+    await vi.waitUntil(() => listener.text.endsWith(lines(89, 90)))
+    expect(listener.text).toBe(lines(0, 20) + lines(50, 90))
+    expect(listener.restarts).toBe(1)
+  })
+
   test('that is a folder is told of once, in words', async () => {
     const source = new FollowSource(folder)
     const listener = new Listener()
     source.start(listener)
+    await vi.waitUntil(() => listener.states.includes('lost'), { timeout: 5_000 })
+    // Some looks more.
     await new Promise((resolve) => setTimeout(resolve, 200))
     await source.stop()
     expect(listener.states).toEqual(['lost', 'ended'])

@@ -7,10 +7,12 @@ import { type Source, SourceLife, type SourceSink } from './source.js'
 /** Milliseconds between looks at the file: unnoticed beside the feed's own 50. Our own choice. */
 const LOOK_EVERY = 50
 const CHUNK_BYTES = 131_072
+/** Bytes at its beginning by which a file is known again: some lines, each with its time. Our own choice. */
+const BEGINNING_BYTES = 1_024
 
 /**
- * Reads a file from its beginning and then whatever is added. A file that shrinks or is replaced is read anew;
- * one that was away for a while, such as on a share, is read on.
+ * Reads a file from its beginning and then whatever is added. A file that shrinks, is replaced or begins otherwise
+ * is read anew; one that was away for a while, such as on a share, is read on.
  */
 export class FollowSource implements Source {
   readonly kind = 'file'
@@ -21,6 +23,7 @@ export class FollowSource implements Source {
   #file: FileHandle | undefined
   #inode = 0
   #offset = 0
+  #beginning: Buffer = Buffer.alloc(0)
   #timer: NodeJS.Timeout | undefined
   #looking: Promise<void> = Promise.resolve()
   #stopped = false
@@ -53,12 +56,12 @@ export class FollowSource implements Source {
   async #look(): Promise<void> {
     try {
       const { ino, size } = await stat(this.#path)
-      const isKnown = this.#file !== undefined || this.#offset > 0
-      if (isKnown && (ino !== this.#inode || size < this.#offset)) await this.#startAnew()
-      if (this.#file === undefined) {
-        this.#file = await open(this.#path, 'r')
-        this.#inode = ino
-      }
+      const isReplaced = ino !== this.#inode
+      if (isReplaced) await this.#close()
+      this.#inode = ino
+      this.#file ??= await open(this.#path, 'r')
+      const isKnown = this.#offset > 0
+      if (isKnown && (isReplaced || size < this.#offset || !(await this.#beginsAsBefore(this.#file)))) this.#startAnew()
       await this.#readOn(this.#file)
     } catch (error) {
       await this.#close()
@@ -68,10 +71,17 @@ export class FollowSource implements Source {
     }
   }
 
-  async #startAnew(): Promise<void> {
-    await this.#close()
+  /** The number of a file that was removed may be given to the next one at once. */
+  async #beginsAsBefore(file: FileHandle): Promise<boolean> {
+    const { length } = this.#beginning
+    const { buffer, bytesRead } = await file.read(Buffer.alloc(length), 0, length, 0)
+    return bytesRead === length && buffer.equals(this.#beginning)
+  }
+
+  #startAnew(): void {
     this.#life.state('lost', `${this.title} was written anew`)
     this.#offset = 0
+    this.#beginning = Buffer.alloc(0)
     this.#life.restarted()
   }
 
@@ -81,8 +91,12 @@ export class FollowSource implements Source {
       // Not before something could be read: a folder can be opened, too.
       this.#life.state('live', `reading ${this.title}`)
       if (bytesRead === 0) return
+      const chunk = this.#buffer.subarray(0, bytesRead)
       this.#offset += bytesRead
-      this.#life.bytes(this.#buffer.subarray(0, bytesRead))
+      // Before it is handed on: who takes it may write over it.
+      const missing = BEGINNING_BYTES - this.#beginning.length
+      if (missing > 0) this.#beginning = Buffer.concat([this.#beginning, chunk.subarray(0, missing)])
+      this.#life.bytes(chunk)
     }
   }
 
