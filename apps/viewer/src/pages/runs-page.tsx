@@ -190,15 +190,15 @@ function Library() {
   const [revision, setRevision] = useState(0)
   useEffect(() => watchLibrary(setRevision), [])
   useEffect(() => {
-    let gone = false
+    const left = new AbortController()
     const timer = setTimeout(() => {
-      listRuns(words).then(
-        (found) => !gone && setPage(found),
-        () => !gone && setPage('failed'),
+      listRuns(words, left.signal).then(
+        (found) => !left.signal.aborted && setPage(found),
+        () => !left.signal.aborted && setPage('failed'),
       )
     }, TYPING)
     return () => {
-      gone = true
+      left.abort()
       clearTimeout(timer)
     }
   }, [words, revision])

@@ -21,10 +21,10 @@ export interface RunChoices {
 }
 
 /** What can be chosen now, by words of its name, vehicle or notes; the library is searched by the server. */
-export async function listChoices(words: string): Promise<RunChoices> {
+export async function listChoices(words: string, left: AbortSignal): Promise<RunChoices> {
   const served = (await findServer()) !== null
   const [library, kept, samples] = await Promise.all([
-    served ? listRuns(words) : null,
+    served ? listRuns(words, left) : null,
     served ? [] : listKept(),
     listSamples(),
   ])
@@ -34,10 +34,10 @@ export async function listChoices(words: string): Promise<RunChoices> {
 }
 
 /** What a person calls a run, whether it is listed or not. */
-export async function titleOfRun(id: string): Promise<string> {
+export async function titleOfRun(id: string, left: AbortSignal): Promise<string> {
   const name = id.slice(id.indexOf(':') + 1)
   if (id.startsWith('sample:')) return sampleTitle(name)
-  if (id.startsWith('run:')) return choiceOfRun(await findRun(name)).title
+  if (id.startsWith('run:')) return choiceOfRun(await findRun(name, left)).title
   const kept = (await listKept()).find((file) => file.id === name)
   return kept === undefined ? name : choiceOfKept(kept).title
 }

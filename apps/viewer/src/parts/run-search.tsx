@@ -112,13 +112,13 @@ function useTitle(id: string | null, version: string): string {
   const [found, setFound] = useState<{ readonly id: string; readonly title: string } | null>(null)
   useEffect(() => {
     if (id === null) return
-    let gone = false
-    titleOfRun(id).then(
-      (title) => gone || setFound({ id, title }),
+    const left = new AbortController()
+    titleOfRun(id, left.signal).then(
+      (title) => left.signal.aborted || setFound({ id, title }),
       () => undefined,
     )
     return () => {
-      gone = true
+      left.abort()
     }
   }, [id, version])
   if (id === null) return ''
@@ -130,22 +130,22 @@ function useChoices(typed: string, version: string): RunChoices & { readonly fai
   const [choices, setChoices] = useState(NONE)
   const [failed, setFailed] = useState(false)
   useEffect(() => {
-    let gone = false
+    const left = new AbortController()
     const timer = setTimeout(
       () => {
-        listChoices(typed).then(
+        listChoices(typed, left.signal).then(
           (found) => {
-            if (gone) return
+            if (left.signal.aborted) return
             setChoices(found)
             setFailed(false)
           },
-          () => gone || setFailed(true),
+          () => left.signal.aborted || setFailed(true),
         )
       },
       typed === '' ? 0 : TYPING,
     )
     return () => {
-      gone = true
+      left.abort()
       clearTimeout(timer)
     }
   }, [typed, version])

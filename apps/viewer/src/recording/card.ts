@@ -20,7 +20,7 @@ export type CardChange = Partial<Omit<Card, 'checks'>>
 
 /** Keeps the cards of runs. */
 export interface CardKeeper {
-  load(): Promise<Card>
+  load(left?: AbortSignal): Promise<Card>
   /** @returns the card as it is kept now */
   change(change: CardChange): Promise<Card>
   tick(check: string, on: boolean): Promise<Card>
@@ -77,7 +77,7 @@ function serverKeeper(run: string): CardKeeper {
     return cardOf(said)
   }
   return {
-    load: async () => cardOf(await findRun(run)),
+    load: async (left) => cardOf(await findRun(run, left)),
     change: (change) => ask('', 'PATCH', change),
     tick: (check, on) => ask(`/checks/${encodeURIComponent(check)}`, on ? 'PUT' : 'DELETE', on ? {} : undefined),
   }

@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
-import { fetchPatiently, loadPart } from './contact.js'
+import { type Contact, fetchPatiently, loadPart, watchContact } from './contact.js'
 
 const page = () => new Response(null, { status: 200 })
 const refused = () => Promise.reject(new TypeError('Failed to fetch'))
@@ -45,6 +45,48 @@ describe('a server that is away for a while', () => {
     const response = fetchPatiently('api/a')
     await vi.advanceTimersByTimeAsync(5_000)
     expect(await (await response).json()).toEqual({ code: 'too-busy' })
+  })
+
+  it('is not asked for ever what never comes although it answers', async () => {
+    answer([page, page, page])
+    const response = fetchPatiently('api/a')
+    await expect(response).rejects.toThrow('Failed to fetch')
+    expect(fetched.mock.calls.filter(([, init]) => init?.method !== 'HEAD').length).toBe(2)
+  })
+
+  it('is asked again what was refused while it came back, and what is refused after another break', async () => {
+    answer([page, refused, page, page], refused, refused, refused, () => new Response('one'))
+    const response = fetchPatiently('api/a')
+    await expect(response).rejects.toThrow('Failed to fetch')
+    answer([refused, page, refused, page], refused, refused, () => new Response('one'))
+    const later = fetchPatiently('api/a')
+    await vi.advanceTimersByTimeAsync(5_000)
+    expect(await (await later).text()).toBe('one')
+  })
+
+  it('is told once to be lost and once to be there, however often it is asked meanwhile', async () => {
+    answer([page, refused, page, page, page], stopping, refused, stopping, stopping, () => new Response('one'))
+    const told: Contact[] = []
+    const untold = watchContact((contact) => told.push(contact))
+    const response = fetchPatiently('api/a')
+    await vi.advanceTimersByTimeAsync(9_000)
+    expect(await (await response).text()).toBe('one')
+    untold()
+    expect(told).toEqual(['there', 'lost', 'there'])
+  })
+
+  it('is asked no more by a page that was left', async () => {
+    answer([])
+    const left = new AbortController()
+    const response = fetchPatiently('api/a', left.signal)
+    const refusal = expect(response).rejects.toThrow('left')
+    await vi.advanceTimersByTimeAsync(2_500)
+    left.abort(new Error('left'))
+    await refusal
+    await vi.advanceTimersByTimeAsync(1_000)
+    const asked = fetched.mock.calls.length
+    await vi.advanceTimersByTimeAsync(10_000)
+    expect(fetched.mock.calls.length).toBe(asked)
   })
 
   it('gives a part of the pages once it is back', async () => {

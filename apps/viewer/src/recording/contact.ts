@@ -9,8 +9,8 @@ export type Contact = 'there' | 'lost' | 'older'
 
 /** Milliseconds between looks whether the server answers again. */
 const LOOK_AGAIN = 1_000
-/** Milliseconds a break lasts before it is told: a short one is nobody's concern. */
-const TOLD_AFTER = 1_000
+/** Milliseconds a break lasts before it is told: one that is over at the first look is nobody's concern. */
+const TOLD_AFTER = 1_500
 
 const listeners = new Set<(contact: Contact) => void>()
 /** What has been cut: the feed, a question that waits. */
@@ -18,18 +18,23 @@ const cuts = new Set<unknown>()
 let contact: Contact = 'there'
 let telling: ReturnType<typeof setTimeout> | undefined
 let waiting: Promise<void> | undefined
+/** How many wait for the server. */
+let waiters = 0
 
 /** The contact, told anew whenever it changes. */
 export function useContact(): Contact {
   const [shown, setShown] = useState(contact)
-  useEffect(() => {
-    listeners.add(setShown)
-    setShown(contact)
-    return () => {
-      listeners.delete(setShown)
-    }
-  }, [])
+  useEffect(() => watchContact(setShown), [])
   return shown
+}
+
+/** Tells the contact now and whenever it changes. Returns how to be told no more. */
+export function watchContact(listener: (contact: Contact) => void): () => void {
+  listeners.add(listener)
+  listener(contact)
+  return () => {
+    listeners.delete(listener)
+  }
 }
 
 /** Notes that something has been cut off from the server, or is no longer. */
@@ -37,9 +42,14 @@ export function noteCut(what: unknown, cut: boolean): void {
   if (cut) cuts.add(what)
   else cuts.delete(what)
   if (contact === 'older') return
+  if (cuts.size > 0) {
+    // From the first of them: one more cut or less does not make the break a new one.
+    telling ??= setTimeout(() => tell('lost'), TOLD_AFTER)
+    return
+  }
   clearTimeout(telling)
-  if (cuts.size === 0) tell('there')
-  else if (contact === 'there') telling = setTimeout(() => tell('lost'), TOLD_AFTER)
+  telling = undefined
+  tell('there')
 }
 
 /** Notes that these pages are not those of the server. */
@@ -48,12 +58,33 @@ export function noteOlder(): void {
   tell('older')
 }
 
-/** Reads from the server. Where it cannot be reached, the answer comes once it can. */
-export async function fetchPatiently(address: string): Promise<Response> {
-  for (;;) {
-    const response = await fetch(address).catch(() => null)
-    if (response !== null && !(await isAway(response))) return response
-    await serverBack()
+/**
+ * Reads from the server. Where it cannot be reached, the answer comes once it can.
+ *
+ * @param left ends the waiting: nobody wants the answer any more
+ * @throws what `fetch` throws of a question that fails although the server answers others; why it was left
+ */
+export async function fetchPatiently(address: string, left?: AbortSignal): Promise<Response> {
+  // One cut over all its tries, so that what is told stays until there is an answer.
+  const question = {}
+  let answered = false
+  try {
+    for (;;) {
+      try {
+        const response = await fetch(address, left === undefined ? {} : { signal: left })
+        if (!(await isAway(response))) return response
+        answered = false
+      } catch (error) {
+        // Twice: the server may have come back between the two questions.
+        if (answered || left?.aborted) throw error
+        answered = await answers()
+      }
+      if (answered) continue
+      noteCut(question, true)
+      await serverBack(left)
+    }
+  } finally {
+    noteCut(question, false)
   }
 }
 
@@ -107,17 +138,32 @@ async function isAway(response: Response): Promise<boolean> {
 }
 
 /** Resolves when the server answers again; however many wait, it is asked once at a time. */
-function serverBack(): Promise<void> {
+async function serverBack(left?: AbortSignal): Promise<void> {
+  left?.throwIfAborted()
   waiting ??= lookUntilBack().finally(() => {
     waiting = undefined
   })
-  return waiting
+  waiters++
+  try {
+    await (left === undefined ? waiting : unlessLeft(waiting, left))
+  } finally {
+    waiters--
+  }
 }
 
+function unlessLeft(waited: Promise<void>, left: AbortSignal): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const stop = (): void => reject(left.reason)
+    left.addEventListener('abort', stop)
+    waited.then(resolve, reject).finally(() => left.removeEventListener('abort', stop))
+  })
+}
+
+/** Looks again and again, as long as somebody waits. */
 async function lookUntilBack(): Promise<void> {
   noteCut(lookUntilBack, true)
   do await new Promise((resolve) => setTimeout(resolve, LOOK_AGAIN))
-  while (!(await answers()))
+  while (waiters > 0 && !(await answers()))
   noteCut(lookUntilBack, false)
 }
 

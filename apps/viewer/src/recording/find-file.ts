@@ -14,20 +14,20 @@ export interface FoundFile {
  *
  * @throws {FeedError} `run-not-found`, `file-missing`
  */
-export async function findFile(id: string): Promise<FoundFile> {
+export async function findFile(id: string, left: AbortSignal): Promise<FoundFile> {
   const [kind, name] = [id.slice(0, id.indexOf(':')), id.slice(id.indexOf(':') + 1)]
   if (kind === 'file') {
     const kept = await findKept(name)
     if (kept === undefined) throw new FeedError('file-missing', '')
     return kept
   }
-  if (kind === 'sample') return { file: await fetchFile(`samples/${encodeURIComponent(name)}`), name }
-  if (kind === 'run') return { file: await fetchFile(`api/runs/${encodeURIComponent(name)}/log`), name }
+  if (kind === 'sample') return { file: await fetchFile(`samples/${encodeURIComponent(name)}`, left), name }
+  if (kind === 'run') return { file: await fetchFile(`api/runs/${encodeURIComponent(name)}/log`, left), name }
   throw new FeedError('run-not-found', '')
 }
 
-async function fetchFile(address: string): Promise<Blob> {
-  const response = await fetchPatiently(address)
+async function fetchFile(address: string, left: AbortSignal): Promise<Blob> {
+  const response = await fetchPatiently(address, left)
   if (!response.ok) throw new FeedError('run-not-found', '')
   return response.blob()
 }

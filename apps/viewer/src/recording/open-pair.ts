@@ -16,7 +16,7 @@ export interface OpenPair {
   readonly before: OpenSide
   readonly after: OpenSide
   /** @throws {FeedError} */
-  compare(vouched: boolean): Promise<Comparison>
+  compare(vouched: boolean, left: AbortSignal): Promise<Comparison>
   close(): void
 }
 
@@ -38,21 +38,24 @@ export class SideError extends Error {
  *
  * @throws {SideError}
  */
-export async function openPair(before: string, after: string): Promise<OpenPair> {
+export async function openPair(before: string, after: string, left: AbortSignal): Promise<OpenPair> {
   // Runs of the library are compared where they are; where one is a file of this browser, both are read here.
   if (before.startsWith('run:') && after.startsWith('run:')) {
-    const [one, two] = [await ofSide('before', serverSource(before)), await ofSide('after', serverSource(after))]
+    const [one, two] = [
+      await ofSide('before', serverSource(before, left)),
+      await ofSide('after', serverSource(after, left)),
+    ]
     return {
       before: one,
       after: two,
-      compare: (vouched) => serverComparison(before, after, vouched),
+      compare: (vouched, unwanted) => serverComparison(before, after, vouched, unwanted),
       close: () => {
         one.source.close()
         two.source.close()
       },
     }
   }
-  const [one, two] = [await ofSide('before', findFile(before)), await ofSide('after', findFile(after))]
+  const [one, two] = [await ofSide('before', findFile(before, left)), await ofSide('after', findFile(after, left))]
   const worker = startWorker()
   const [a, b] = [new MessageChannel(), new MessageChannel()]
   start(worker, { before: { ...one, port: a.port2 }, after: { ...two, port: b.port2 } }, [a.port2, b.port2])

@@ -36,16 +36,16 @@ export function findServer(): Promise<Server | null> {
 }
 
 /** Runs of the library that fit a text. */
-export async function listRuns(text: string): Promise<RunsPage> {
+export async function listRuns(text: string, left?: AbortSignal): Promise<RunsPage> {
   const query = new URLSearchParams({ limit: '200', ...(text === '' ? {} : { text }) })
-  const response = await fetchPatiently(`api/runs?${query}`)
+  const response = await fetchPatiently(`api/runs?${query}`, left)
   if (!response.ok) throw new FeedError('internal', `${response.status}`)
   return response.json()
 }
 
 /** A run of the library. */
-export async function findRun(id: string): Promise<Run> {
-  const response = await fetchPatiently(`api/runs/${encodeURIComponent(id)}`)
+export async function findRun(id: string, left?: AbortSignal): Promise<Run> {
+  const response = await fetchPatiently(`api/runs/${encodeURIComponent(id)}`, left)
   if (!response.ok) throw new FeedError('run-not-found', '')
   return response.json()
 }
@@ -128,20 +128,28 @@ export function watchLibrary(listener: (news: number) => void): () => void {
 }
 
 /** What two runs of the library say of a repair. */
-export async function serverComparison(before: string, after: string, vouched: boolean): Promise<Comparison> {
+export async function serverComparison(
+  before: string,
+  after: string,
+  vouched: boolean,
+  left: AbortSignal,
+): Promise<Comparison> {
   const query = new URLSearchParams({
     before: before.slice(4),
     after: after.slice(4),
     ...(vouched ? { same_vehicle: 'true' } : {}),
   })
-  const response = await fetchPatiently(`api/compare?${query}`)
+  const response = await fetchPatiently(`api/compare?${query}`, left)
   const answer = await response.json()
   if (!response.ok) throw new FeedError(answer.code ?? 'internal', answer.detail ?? `${response.status}`)
   return answer
 }
 
 /** A run of the library, to be asked. */
-export async function serverSource(id: string): Promise<{ readonly source: Source; readonly name: string }> {
-  const { title, file } = await findRun(id.slice(4))
+export async function serverSource(
+  id: string,
+  left: AbortSignal,
+): Promise<{ readonly source: Source; readonly name: string }> {
+  const { title, file } = await findRun(id.slice(4), left)
   return { source: (await feed()).source(id), name: title || file.name }
 }

@@ -19,17 +19,17 @@ export function useCard(run: string): OpenCard | null {
   const [card, setCard] = useState<Card | null>(null)
   const [keeping, setKeeping] = useState<Keeping | null>(null)
   useEffect(() => {
-    let gone = false
+    const left = new AbortController()
     setCard(null)
     setKeeping(null)
     cardKeeper(run)
-      .load()
+      .load(left.signal)
       .then(
-        (loaded) => gone || setCard(loaded),
+        (loaded) => left.signal.aborted || setCard(loaded),
         () => undefined,
       )
     return () => {
-      gone = true
+      left.abort()
     }
   }, [run])
   if (card === null) return null

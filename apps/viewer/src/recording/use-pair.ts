@@ -24,18 +24,18 @@ export function usePair(before: string | null, after: string | null, vouched: bo
     setState(NOTHING)
     setPair(null)
     if (before === null || after === null || before === after) return
-    let gone = false
+    const left = new AbortController()
     let opened: OpenPair | undefined
     const runs = { before: opening(before), after: opening(after) }
     const show = (side: Side, change: Partial<OpenRun>): void => {
-      if (gone) return
+      if (left.signal.aborted) return
       const run = { ...runs[side], ...change }
       runs[side] = run
       setState((known) => ({ ...known, [side]: run }))
     }
     const run = async (): Promise<void> => {
-      const found = await openPair(before, after)
-      if (gone) return found.close()
+      const found = await openPair(before, after, left.signal)
+      if (left.signal.aborted) return found.close()
       opened = found
       const sides = (['before', 'after'] as const).map(async (side) => {
         const { source, name } = found[side]
@@ -44,38 +44,38 @@ export function usePair(before: string | null, after: string | null, vouched: bo
           await follow(
             source,
             (change) => show(side, change),
-            () => gone,
+            () => left.signal.aborted,
           )
         } catch (error) {
           show(side, { state: 'failed', failure: failureOf(error) })
         }
         // A list that lacks a verdict is no reason not to compare.
-        if (!gone) await noteRun(runs[side]).catch(() => undefined)
+        if (!left.signal.aborted) await noteRun(runs[side]).catch(() => undefined)
         return runs[side].failure === null
       })
       const read = await Promise.all(sides)
-      if (!gone && read.every(Boolean)) setPair(found)
+      if (!left.signal.aborted && read.every(Boolean)) setPair(found)
     }
     show('before', {})
     show('after', {})
     run().catch((error: unknown) => {
       if (error instanceof SideError) show(error.side, { state: 'failed', failure: failureOf(error.why) })
-      else if (!gone) setState((known) => ({ ...known, failure: failureOf(error) }))
+      else if (!left.signal.aborted) setState((known) => ({ ...known, failure: failureOf(error) }))
     })
     return () => {
-      gone = true
+      left.abort()
       opened?.close()
     }
   }, [before, after])
   useEffect(() => {
     if (pair === null) return
-    let gone = false
-    pair.compare(vouched).then(
-      (comparison) => !gone && setState((known) => ({ ...known, comparison, failure: null })),
-      (error: unknown) => !gone && setState((known) => ({ ...known, failure: failureOf(error) })),
+    const left = new AbortController()
+    pair.compare(vouched, left.signal).then(
+      (comparison) => !left.signal.aborted && setState((known) => ({ ...known, comparison, failure: null })),
+      (error: unknown) => !left.signal.aborted && setState((known) => ({ ...known, failure: failureOf(error) })),
     )
     return () => {
-      gone = true
+      left.abort()
     }
   }, [pair, vouched])
   return state

@@ -42,30 +42,30 @@ export const opening = (id: string): OpenRun => ({
 export function useRun(id: string): OpenRun {
   const [run, setRun] = useState(() => opening(id))
   useEffect(() => {
-    let gone = false
+    const left = new AbortController()
     let source: Source | undefined
     let shown = opening(id)
     const show = (change: Partial<OpenRun>): void => {
-      if (gone) return
+      if (left.signal.aborted) return
       shown = { ...shown, ...change }
       setRun(shown)
     }
     const fail = (error: unknown): void => {
       show({ state: 'failed', failure: failureOf(error) })
-      if (!gone) noteRun(shown).catch(() => undefined)
+      if (!left.signal.aborted) noteRun(shown).catch(() => undefined)
     }
     setRun(shown)
     const start = async (): Promise<void> => {
-      const found = await findSource(id)
-      if (gone) return found.source.close()
+      const found = await findSource(id, left.signal)
+      if (left.signal.aborted) return found.source.close()
       source = found.source
       show({ name: found.name, source, state: 'reading' })
-      await follow(source, show, () => gone)
-      if (!gone) await noteRun(shown)
+      await follow(source, show, () => left.signal.aborted)
+      if (!left.signal.aborted) await noteRun(shown)
     }
     start().catch(fail)
     return () => {
-      gone = true
+      left.abort()
       source?.close()
     }
   }, [id])
@@ -113,9 +113,9 @@ function wait(milliseconds: number): Promise<void> {
   return new Promise((resolve) => setTimeout(resolve, milliseconds))
 }
 
-async function findSource(id: string): Promise<{ readonly source: Source; readonly name: string }> {
-  if (id.startsWith('run:')) return serverSource(id)
-  const { file, name } = await findFile(id)
+async function findSource(id: string, left: AbortSignal): Promise<{ readonly source: Source; readonly name: string }> {
+  if (id.startsWith('run:')) return serverSource(id, left)
+  const { file, name } = await findFile(id, left)
   return { source: openLog(file, name), name }
 }
 
