@@ -146,6 +146,43 @@ describe('a recording that was broken off', () => {
 })
 
 describe('a disk that is slow', () => {
+  test('is synced, and files become full, while lines come faster than it writes', async () => {
+    let syncs = 0
+    const one = recorder({
+      syncEvery: 100,
+      rotateAt: 20_000,
+      openFile: (async (...given: Parameters<typeof open>) => {
+        const file = await open(...given)
+        const write = file.write.bind(file) as (data: Uint8Array) => Promise<{ bytesWritten: number }>
+        file.write = (async (data: Uint8Array) => {
+          await new Promise((resolve) => setTimeout(resolve, 30))
+          return write(data)
+        }) as unknown as FileHandle['write']
+        const datasync = file.datasync.bind(file)
+        file.datasync = () => {
+          syncs++
+          return datasync()
+        }
+        return file
+      }) as typeof open,
+    })
+    let expected = ''
+    let n = 0
+    const sender = setInterval(() => {
+      const some = lines(n * 100, ++n * 100)
+      expected += some
+      one.write(bytes(some))
+    }, 10)
+    try {
+      await vi.waitUntil(() => syncs >= 3 && one.status.part >= 3, { timeout: 5_000 })
+    } finally {
+      clearInterval(sender)
+    }
+    await one.stop()
+    const parts = await Promise.all((await readdir(folder)).sort().map(read))
+    expect(parts.map(({ log }) => log).join('')).toBe(expected)
+  })
+
   test('is told of; what had to be dropped is marked where it is missing', async () => {
     const states: [string, string][] = []
     const one = recorder({ onState: (state, detail) => states.push([state, detail]) })

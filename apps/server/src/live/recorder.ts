@@ -151,7 +151,7 @@ export class Recorder {
   async #flush(last: boolean): Promise<void> {
     try {
       const file = this.#file ?? (await this.#open())
-      await this.#writeAll(file)
+      await this.#writeWaiting(file)
       if (this.#state !== 'recording') await this.#recover(file)
       const { syncEvery = SYNC_EVERY, rotateAt = ROTATE_AT } = this.#options
       if (last || performance.now() - this.#lastSync >= syncEvery) await this.#sync(file)
@@ -164,18 +164,23 @@ export class Recorder {
     }
   }
 
-  /** What was only partly written stays first in line, cut by so much: the file never gets it twice. */
-  async #writeAll(file: FileHandle): Promise<void> {
-    while (this.#waiting.length > 0) {
-      const lines = this.#waiting.length === 1 ? (this.#waiting[0] as Uint8Array) : Buffer.concat(this.#waiting)
-      this.#waiting = [lines]
+  /**
+   * Writes what waits now. What comes meanwhile waits for the next time: else a slow disk would never come to a
+   * sync. What was only partly written stays first in line, cut by so much: the file never gets it twice.
+   */
+  async #writeWaiting(file: FileHandle): Promise<void> {
+    if (this.#waiting.length === 0) return
+    let lines = this.#waiting.length === 1 ? (this.#waiting[0] as Uint8Array) : Buffer.concat(this.#waiting)
+    this.#waiting = [lines]
+    while (lines.length > 0) {
       const { bytesWritten } = await file.write(lines)
       this.#size += bytesWritten
       this.#written += bytesWritten
       this.#waitingBytes -= bytesWritten
-      const [, ...later] = this.#waiting
-      this.#waiting = bytesWritten < lines.length ? [lines.subarray(bytesWritten), ...later] : later
+      lines = lines.subarray(bytesWritten)
+      this.#waiting[0] = lines
     }
+    this.#waiting.shift()
   }
 
   async #recover(file: FileHandle): Promise<void> {
@@ -183,7 +188,7 @@ export class Recorder {
     this.#lost = 0
     this.#tell('recording', lost > 0 ? `${lost} lines were not recorded` : '')
     this.#markGap()
-    await this.#writeAll(file)
+    await this.#writeWaiting(file)
   }
 
   /** Says, where lines are missing, how many. */
