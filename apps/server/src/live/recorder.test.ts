@@ -269,6 +269,30 @@ describe('a disk that is full', () => {
     expect(one.status.synced).toBe(one.status.written)
   })
 
+  test('and cannot sync is not asked again at once, and what was written is not said to be safe', async () => {
+    let syncs = 0
+    const one = recorder({
+      retryEvery: 100,
+      openFile: (async (...given: Parameters<typeof open>) => {
+        const file = await open(...given)
+        const datasync = file.datasync.bind(file)
+        file.datasync = () =>
+          ++syncs === 1 ? Promise.reject(Object.assign(new Error('EIO: i/o error'), { code: 'EIO' })) : datasync()
+        return file
+      }) as typeof open,
+    })
+    one.write(bytes(lines(0, 10)))
+    await vi.waitUntil(() => one.status.state === 'failed')
+    expect(syncs).toBe(1)
+    expect(one.status.synced).toBe(0)
+    const doubtful = one.status.written
+    one.write(bytes(lines(10, 20)))
+    await vi.waitUntil(() => one.status.synced > 0, { timeout: 5_000 })
+    expect(one.status.synced).toBe(one.status.written - doubtful)
+    await one.stop()
+    expect(one.status).toMatchObject({ state: 'stopped', synced: one.status.written - doubtful })
+  })
+
   test('of another kind is told of too', async () => {
     const one = recorder({
       openFile: (() =>

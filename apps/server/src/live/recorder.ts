@@ -64,6 +64,9 @@ export class Recorder {
   #size = 0
   #written = 0
   #synced = 0
+  /** Bytes that were written before a sync that failed: the system may have lost them, and does not say so again. */
+  #doubtful = 0
+  #syncError: unknown
   #dropped = 0
   /** Lines dropped since the last marker that said so, and since it was told that the disk works again. */
   #gap = 0
@@ -142,7 +145,7 @@ export class Recorder {
       this.#work = this.#flush(false).then(() => {
         this.#timer = undefined
         const retry = this.#state !== 'recording'
-        if (retry || this.#waiting.length > 0 || this.#synced < this.#written)
+        if (retry || this.#waiting.length > 0 || this.#synced + this.#doubtful < this.#written)
           this.#plan(retry ? (this.#options.retryEvery ?? RETRY_EVERY) : this.#waitingBytes > SOON ? 0 : WRITE_EVERY)
       })
     }, wait)
@@ -158,7 +161,7 @@ export class Recorder {
       if (this.#size >= rotateAt && !last) await this.#rotate()
     } catch (error) {
       // What could be written before is not to wait for room, too.
-      if (this.#file !== undefined) await this.#sync(this.#file).catch(() => undefined)
+      if (this.#file !== undefined && error !== this.#syncError) await this.#sync(this.#file).catch(() => undefined)
       const { code = '' } = error as NodeJS.ErrnoException
       this.#tell(FULL.has(code) ? 'disk-full' : 'failed', reasonOf(error))
     }
@@ -202,8 +205,15 @@ export class Recorder {
 
   async #sync(file: FileHandle): Promise<void> {
     const written = this.#written
-    await file.datasync()
-    this.#synced = written
+    try {
+      await file.datasync()
+    } catch (error) {
+      // A second try may succeed without them: the system tells of what it could not write once.
+      this.#doubtful = this.#written - this.#synced
+      this.#syncError = error
+      throw error
+    }
+    this.#synced = written - this.#doubtful
     this.#lastSync = performance.now()
   }
 
