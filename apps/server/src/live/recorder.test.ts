@@ -206,6 +206,58 @@ describe('a disk that is slow', () => {
   })
 })
 
+/** More than may wait, given in one turn. */
+function overwhelm(one: Recorder): void {
+  const megabyte = bytes(`${'x'.repeat(1_023)}\n`.repeat(1_024))
+  for (let i = 0; i < 17; i++) one.write(megabyte)
+}
+
+describe('a disk that cannot keep up', () => {
+  test('is not waited for as a broken one is', async () => {
+    let syncs = 0
+    const one: Recorder = recorder({
+      retryEvery: 60_000,
+      openFile: (async (...given: Parameters<typeof open>) => {
+        const file = await open(...given)
+        const datasync = file.datasync.bind(file)
+        file.datasync = () => {
+          if (++syncs === 1) overwhelm(one)
+          return datasync()
+        }
+        return file
+      }) as typeof open,
+    })
+    one.write(bytes(lines(0, 1)))
+    await vi.waitUntil(() => one.status.state === 'failed')
+    await vi.waitUntil(() => one.status.state === 'recording', { timeout: 5_000 })
+    one.write(bytes(lines(1, 2)))
+    await vi.waitUntil(() => one.status.synced === one.status.written, { timeout: 5_000 })
+    await one.stop()
+    expect((await read('live-1-001.log')).log).toMatch(/\(1\.1\) can0 123#1\n$/)
+  })
+
+  test('does not hide that it breaks', async () => {
+    const states: [string, string][] = []
+    let isWriting = false
+    let isBroken = false
+    const one = recorder({
+      onState: (state, detail) => states.push([state, detail]),
+      openFile: disk(() => {
+        isWriting = true
+        return isBroken ? Object.assign(new Error('EIO: i/o error'), { code: 'EIO' }) : 1_024
+      }),
+    })
+    overwhelm(one)
+    await vi.waitUntil(() => isWriting)
+    isBroken = true
+    await vi.waitUntil(() => states.length === 2)
+    expect(states.map(([, detail]) => detail)).toEqual([
+      'the disk is slower than what comes in',
+      'the disk or what it is on has failed (EIO)',
+    ])
+  })
+})
+
 describe('a disk that is full', () => {
   test('is told of; lines wait, and are written when there is room', async () => {
     let isFull = false

@@ -142,16 +142,18 @@ export class Recorder {
   #plan(wait: number): void {
     if (this.#timer !== undefined || this.#stopping) return
     this.#timer = setTimeout(() => {
-      this.#work = this.#flush(false).then(() => {
+      this.#work = this.#flush(false).then((isDone) => {
         this.#timer = undefined
-        const retry = this.#state !== 'recording'
-        if (retry || this.#waiting.length > 0 || this.#synced + this.#doubtful < this.#written)
-          this.#plan(retry ? (this.#options.retryEvery ?? RETRY_EVERY) : this.#waitingBytes > SOON ? 0 : WRITE_EVERY)
+        if (!isDone) return this.#plan(this.#options.retryEvery ?? RETRY_EVERY)
+        const isBehind = this.#waiting.length > 0 || this.#state !== 'recording'
+        if (isBehind || this.#synced + this.#doubtful < this.#written)
+          this.#plan(this.#waitingBytes > SOON ? 0 : WRITE_EVERY)
       })
     }, wait)
   }
 
-  async #flush(last: boolean): Promise<void> {
+  /** Resolves whether the disk did all that it was asked for. */
+  async #flush(last: boolean): Promise<boolean> {
     try {
       const file = this.#file ?? (await this.#open())
       await this.#writeWaiting(file)
@@ -159,11 +161,13 @@ export class Recorder {
       const { syncEvery = SYNC_EVERY, rotateAt = ROTATE_AT } = this.#options
       if (last || performance.now() - this.#lastSync >= syncEvery) await this.#sync(file)
       if (this.#size >= rotateAt && !last) await this.#rotate()
+      return true
     } catch (error) {
       // What could be written before is not to wait for room, too.
       if (this.#file !== undefined && error !== this.#syncError) await this.#sync(this.#file).catch(() => undefined)
       const { code = '' } = error as NodeJS.ErrnoException
       this.#tell(FULL.has(code) ? 'disk-full' : 'failed', reasonOf(error))
+      return false
     }
   }
 
@@ -258,9 +262,8 @@ export class Recorder {
 
   #tell(state: RecorderStatus['state'], detail: string): void {
     if (this.#state === state && this.#detail === detail) return
-    const changed = this.#state !== state
     this.#state = state
     this.#detail = detail
-    if (changed) this.#options.onState?.(state, detail)
+    this.#options.onState?.(state, detail)
   }
 }
