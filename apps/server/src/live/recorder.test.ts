@@ -215,8 +215,10 @@ function overwhelm(one: Recorder): void {
 describe('a disk that cannot keep up', () => {
   test('is not waited for as a broken one is', async () => {
     let syncs = 0
+    const states: string[] = []
     const one: Recorder = recorder({
       retryEvery: 60_000,
+      onState: (state) => states.push(state),
       openFile: (async (...given: Parameters<typeof open>) => {
         const file = await open(...given)
         const datasync = file.datasync.bind(file)
@@ -228,28 +230,32 @@ describe('a disk that cannot keep up', () => {
       }) as typeof open,
     })
     one.write(bytes(lines(0, 1)))
-    await vi.waitUntil(() => one.status.state === 'failed')
-    await vi.waitUntil(() => one.status.state === 'recording', { timeout: 5_000 })
+    await vi.waitUntil(() => states.length === 2, { timeout: 5_000 })
+    expect(states).toEqual(['failed', 'recording'])
     one.write(bytes(lines(1, 2)))
     await vi.waitUntil(() => one.status.synced === one.status.written, { timeout: 5_000 })
     await one.stop()
     expect((await read('live-1-001.log')).log).toMatch(/\(1\.1\) can0 123#1\n$/)
   })
 
+  test('has the end of the session marked, after what is missing', async () => {
+    const one = recorder()
+    overwhelm(one)
+    expect(one.status.state).toBe('failed')
+    await one.stop()
+    expect(one.status.state).toBe('stopped')
+    const { markers } = await read('live-1-001.log')
+    expect(markers.slice(1)).toEqual(['gap: 1024 lines were not recorded', 'session ended'])
+  })
+
   test('does not hide that it breaks', async () => {
     const states: [string, string][] = []
-    let isWriting = false
-    let isBroken = false
+    let writes = 0
     const one = recorder({
       onState: (state, detail) => states.push([state, detail]),
-      openFile: disk(() => {
-        isWriting = true
-        return isBroken ? Object.assign(new Error('EIO: i/o error'), { code: 'EIO' }) : 1_024
-      }),
+      openFile: disk(() => (++writes === 1 ? 1_024 : Object.assign(new Error('EIO: i/o error'), { code: 'EIO' }))),
     })
     overwhelm(one)
-    await vi.waitUntil(() => isWriting)
-    isBroken = true
     await vi.waitUntil(() => states.length === 2)
     expect(states.map(([, detail]) => detail)).toEqual([
       'the disk is slower than what comes in',

@@ -126,7 +126,11 @@ export class Recorder {
   }
 
   async #end(): Promise<void> {
-    if (this.#state === 'recording') this.note('session ended')
+    // One line more than may wait, so that it is there whatever the disk was like.
+    if (this.#file !== undefined || this.#waiting.length > 0) {
+      this.#markGap()
+      this.#mark('session ended')
+    }
     this.#stopping = true
     clearTimeout(this.#timer)
     await this.#work
@@ -201,8 +205,12 @@ export class Recorder {
   /** Says, where lines are missing, how many. */
   #markGap(): void {
     if (this.#gap === 0) return
-    const marker = this.#marker(`gap: ${this.#gap} lines were not recorded`)
+    this.#mark(`gap: ${this.#gap} lines were not recorded`)
     this.#gap = 0
+  }
+
+  #mark(text: string): void {
+    const marker = this.#marker(text)
     this.#waiting.push(marker)
     this.#waitingBytes += marker.length
   }
