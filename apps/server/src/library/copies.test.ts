@@ -76,6 +76,45 @@ describe('the trash', () => {
     expect(await readFile(lib.place(run.id).path, 'utf8')).toBe(log(34))
     expect(await readdir(lib.folder.trash)).toEqual([])
   })
+
+  test('takes what is left where a copy was removed by hand', async () => {
+    const lib = await library()
+    await drop(lib, 'a.log', log(35))
+    await drop(lib, 'b.log', log(35))
+    const { id } = list(lib)[0] as Run
+    await rm(join(lib.folder.path, 'b.log'))
+    lib.trash(id)
+    expect(list(lib)).toEqual([])
+    expect(await readdir(lib.folder.trash)).toEqual(['a.log'])
+    lib.restore(id)
+    expect(await readFile(lib.place(id).path, 'utf8')).toBe(log(35))
+  })
+
+  test('gives back what was in it; a copy that came meanwhile stays where it lies', async () => {
+    const lib = await library()
+    const { run } = await put(lib, log(37))
+    lib.trash(run.id)
+    await drop(lib, 'c.log', log(37))
+    lib.restore(run.id)
+    expect(await readdir(lib.folder.logs)).toEqual([`${run.id}.log`])
+    expect(await readFile(join(lib.folder.path, 'c.log'), 'utf8')).toBe(log(37))
+    expect(await readdir(lib.folder.trash)).toEqual([])
+  })
+
+  test('that was emptied by hand gives back a run without its log, until the log comes again', async () => {
+    const lib = await library()
+    const { run } = await put(lib, log(36))
+    lib.trash(run.id)
+    for (const name of await readdir(lib.folder.trash)) await rm(join(lib.folder.trash, name))
+    lib.restore(run.id)
+    expect(lib.runs.get(run.id)).toMatchObject({ state: 'missing', trashed: null })
+    await put(lib, log(36))
+    expect(await readFile(lib.place(run.id).path, 'utf8')).toBe(log(36))
+    lib.trash(run.id)
+    for (const name of await readdir(lib.folder.trash)) await rm(join(lib.folder.trash, name))
+    expect((await put(lib, log(36))).run).toMatchObject({ id: run.id, trashed: null })
+    expect(await readFile(lib.place(run.id).path, 'utf8')).toBe(log(36))
+  })
 })
 
 test('a backup is not made into the library itself, nor into one that is served', async () => {

@@ -154,8 +154,9 @@ export class Library {
       const examined = await this.#examine(path)
       const id = idOf(examined)
       const before = this.runs.find(id)
+      // Before it is looked for: what was in the trash may have been removed by hand.
+      if (before !== undefined && before.trashed !== null) this.restore(id)
       if (before !== undefined && this.runs.fileOf(id) !== undefined) {
-        if (before.trashed !== null) this.restore(id)
         return { run: this.runs.get(id), duplicate: true }
       }
       const kept = join(this.folder.logs, `${id}.log${examined.packed ? '.gz' : ''}`)
@@ -182,14 +183,14 @@ export class Library {
    */
   trash(id: string): void {
     this.runs.get(id)
-    this.#move(id, this.folder.trash)
+    this.#move(id, this.folder.trash, (folder) => folder !== this.folder.trash)
     this.runs.setTrashed(id, true)
   }
 
   /** Takes a run out of the trash. @throws {FeedError} `run-not-found` */
   restore(id: string): void {
     this.runs.get(id)
-    this.#move(id, this.folder.logs)
+    this.#move(id, this.folder.logs, (folder) => folder === this.folder.trash)
     this.runs.setTrashed(id, false)
     this.#reader.wake()
   }
@@ -199,16 +200,20 @@ export class Library {
     this.#reader.wake()
   }
 
-  /** In one go, so that the scanner never sees a half of it. */
-  #move(id: string, folder: string): void {
+  /**
+   * In one go, so that the scanner never sees a half of it. A file that was removed by hand is forgotten.
+   *
+   * @param isMoved whether the files of a folder are moved
+   */
+  #move(id: string, to: string, isMoved: (folder: string) => boolean): void {
     for (const file of this.runs.filesOf(id)) {
       const from = this.folder.absolute(file.path)
-      if (file.kept === 'outside' || dirname(from) === folder) continue
-      const to = freePath(folder, basename(file.path))
-      renameSync(from, to)
+      if (file.kept === 'outside' || !isMoved(dirname(from))) continue
+      const moved = moveInto(to, from)
       this.runs.forgetFile(file.path)
-      this.runs.addFile({ ...file, path: this.folder.name(to) })
+      if (moved !== undefined) this.runs.addFile({ ...file, path: this.folder.name(moved) })
     }
+    if (this.runs.fileOf(id) === undefined) this.runs.setState(id, 'missing')
   }
 
   async #takeFound(file: FoundFile): Promise<void> {
@@ -249,6 +254,19 @@ function freePath(folder: string, name: string): string {
   let path = join(folder, name)
   for (let n = 2; existsSync(path); n++) path = join(folder, `${n}-${name}`)
   return path
+}
+
+/** Moves a file. Returns where to; undefined where it is not there. */
+function moveInto(folder: string, from: string): string | undefined {
+  const to = freePath(folder, basename(from))
+  try {
+    renameSync(from, to)
+    return to
+  } catch (error) {
+    // Where the folder is missing, the file is still there.
+    if (existsSync(from)) throw error
+    return undefined
+  }
 }
 
 const idOf = ({ hash }: Examined): string => hash.slice(0, 32)
