@@ -156,6 +156,22 @@ describe.runIf(CHROMIUM !== undefined)('a page that is older than its server', (
     expect(await note().count()).toBe(0)
   })
 
+  it('opens a recording whose worker could not be had at first, and says nothing of older pages', async () => {
+    let asked = 0
+    await page.route(/assets\/worker-/, async (route) => {
+      asked++
+      if (asked > 1) return route.continue()
+      await server.stop()
+      await route.abort()
+      setTimeout(() => start().catch(console.error), 500)
+    })
+    await page.goto(`${server.url}/#/run/sample:five-volt-short.log.gz/sheet`)
+    await page.locator('#finding-1 h3').waitFor({ timeout: 15_000 })
+    expect(asked).toBe(2)
+    await expect.poll(() => note().count(), { timeout: 5_000 }).toBe(0)
+    expect(errors).toEqual([])
+  })
+
   it('goes on watching the source of the same name, with the alarm sound as it was', async () => {
     await page.goto(`${server.url}/#/live`)
     await page.locator('a.sample', { hasText: 'standard input' }).click()

@@ -79,6 +79,7 @@ export async function fetchPatiently(address: string, left?: AbortSignal): Promi
         if (answered || left?.aborted) throw error
         answered = await answers()
       }
+      left?.throwIfAborted()
       if (answered) continue
       noteCut(question, true)
       await serverBack(left)
@@ -92,28 +93,26 @@ export async function fetchPatiently(address: string, left?: AbortSignal): Promi
  * Loads a part of these pages. Where the server cannot be reached it is loaded once it can; where the server
  * no longer has the part, that is said.
  *
- * @throws what `load` throws, of a part that the server no longer has
+ * @param left ends the waiting: nobody wants the part any more
+ * @throws what `load` throws, of a part that the server no longer has; why it was left
  */
-export async function loadPart<Part>(load: () => Promise<Part>): Promise<Part> {
+export async function loadPart<Part>(load: () => Promise<Part>, left?: AbortSignal): Promise<Part> {
   let answered = false
   for (;;) {
     try {
       return await load()
     } catch (error) {
+      if (left?.aborted) throw error
       // Twice: the server may have come back between the two questions.
       if (answered) {
         noteOlder()
         throw error
       }
       answered = await answers()
-      if (!answered) await serverBack()
+      left?.throwIfAborted()
+      if (!answered) await serverBack(left)
     }
   }
-}
-
-/** Notes that a script of these pages could not be had: where the server answers, it no longer has it. */
-export async function noteMissing(): Promise<void> {
-  if (await answers()) noteOlder()
 }
 
 /** Loads these pages anew, past what the browser keeps of them. */

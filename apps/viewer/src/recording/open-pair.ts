@@ -2,8 +2,9 @@
 import type { Comparison } from '@firstcrank/analysis'
 import { FeedError, type ProblemDetails } from '@firstcrank/feed'
 import { findFile } from './find-file.js'
-import { type Source, sourceOf, start, startWorker } from './open.js'
+import { type Source, sourceOf } from './open.js'
 import { serverComparison, serverSource } from './server.js'
+import { startWorker, type TaskWorker } from './task-worker.js'
 
 /** One of two runs. */
 export interface OpenSide {
@@ -58,7 +59,7 @@ export async function openPair(before: string, after: string, left: AbortSignal)
   const [one, two] = [await ofSide('before', findFile(before, left)), await ofSide('after', findFile(after, left))]
   const worker = startWorker()
   const [a, b] = [new MessageChannel(), new MessageChannel()]
-  start(worker, { before: { ...one, port: a.port2 }, after: { ...two, port: b.port2 } }, [a.port2, b.port2])
+  worker.give({ before: { ...one, port: a.port2 }, after: { ...two, port: b.port2 } }, [a.port2, b.port2])
   const [source, other] = [sourceOf(a.port1, () => undefined), sourceOf(b.port1, () => undefined)]
   return {
     before: { source, name: one.name },
@@ -80,7 +81,7 @@ async function ofSide<T>(side: 'before' | 'after', found: Promise<T>): Promise<T
   }
 }
 
-function ask(worker: Worker, vouched: boolean): Promise<Comparison> {
+function ask(worker: TaskWorker, vouched: boolean): Promise<Comparison> {
   const { port1, port2 } = new MessageChannel()
   return new Promise((resolve, reject) => {
     port1.onmessage = ({ data }: MessageEvent<{ comparison: Comparison } | { problem: ProblemDetails }>) => {
@@ -88,6 +89,6 @@ function ask(worker: Worker, vouched: boolean): Promise<Comparison> {
       if ('comparison' in data) resolve(data.comparison)
       else reject(new FeedError(data.problem.code, data.problem.detail))
     }
-    start(worker, { vouched, port: port2 }, [port2])
+    worker.give({ vouched, port: port2 }, [port2])
   })
 }

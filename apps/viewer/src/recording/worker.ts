@@ -20,6 +20,9 @@ addEventListener('message', ({ data }: MessageEvent<WorkerTask>) => {
   }
 })
 
+// What it is given waits until its script is here: see `startWorker`.
+postMessage('running')
+
 /** What went wrong with a log is told to those who ask for it; nobody else needs to know. */
 function settle({ read }: ServedLog): void {
   read.catch((error: unknown) => {
