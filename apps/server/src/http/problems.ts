@@ -20,10 +20,22 @@ const BY_STATUS: Readonly<Record<number, ProblemDetailsCode>> = {
   416: 'range-not-satisfiable',
 }
 
+/** What is said of a connection that the other side has broken off. */
+const BROKEN_OFF = new Set([
+  'ECONNABORTED',
+  'ECONNRESET',
+  'EPIPE',
+  'ERR_STREAM_DESTROYED',
+  'ERR_STREAM_PREMATURE_CLOSE',
+  'ERR_STREAM_UNABLE_TO_PIPE',
+])
+
+const isBrokenOff = (error: unknown): boolean => BROKEN_OFF.has(String((error as NodeJS.ErrnoException).code))
+
 /** Answers every error. What is not ours to explain goes to the log, not to the client. */
 export function problemHandler(log: Logger, metrics: Metrics): ErrorRequestHandler {
   return (error: unknown, _request, response, next) => {
-    if (response.destroyed) {
+    if (response.destroyed && isBrokenOff(error)) {
       // The client has gone: nobody is left to be told, and nobody made a mistake.
       log.debug({ err: error }, 'the client has gone')
       return
@@ -31,6 +43,8 @@ export function problemHandler(log: Logger, metrics: Metrics): ErrorRequestHandl
     const problem = problemOf(error)
     if (problem.code === 'internal') log.error({ err: error }, 'request failed')
     metrics.add('firstcrank_refused', 1, `code="${problem.code}"`)
+    // Also a stream that fails on our side takes the response with it.
+    if (response.destroyed) return
     if (response.headersSent) {
       // Half an answer must not look like a whole one.
       next(error)
