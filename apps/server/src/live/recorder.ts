@@ -49,6 +49,9 @@ const ROOM_AGAIN = MAX_WAITING / 2
 const FULL = new Set(['ENOSPC', 'EDQUOT', 'EFBIG'])
 const encoder = new TextEncoder()
 
+/** Why lines are dropped where the disk works. */
+export const TOO_SLOW = 'the disk is slower than what comes in'
+
 /** Beginning of every line that this program writes of its own. */
 export const MARKER = '# firstcrank '
 
@@ -105,7 +108,7 @@ export class Recorder {
       this.#dropped += lost
       this.#gap += lost
       this.#lost += lost
-      if (this.#state === 'recording') this.#tell('failed', 'the disk is slower than what comes in')
+      if (this.#state === 'recording') this.#tell('failed', TOO_SLOW)
       return
     }
     this.#markGap()

@@ -16,6 +16,7 @@ import { ReplaySource } from '../sources/replay.js'
 import type { Source } from '../sources/source.js'
 import { LIVE_LIMITS, type LiveLimits } from './live-recording.js'
 import { Recorder, type RecorderOptions } from './recorder.js'
+import { recorderNotices } from './recorder-notice.js'
 import { trimRecording } from './recording-file.js'
 import { LiveSession } from './session.js'
 
@@ -162,7 +163,8 @@ export class Sessions {
   }
 
   #recorder(id: string, title: string, old: StoredSession | undefined): Recorder {
-    const { library, log } = this.#options
+    const { library, log, onNotice = () => undefined } = this.#options
+    const tell = recorderNotices(title, onNotice)
     if (old === undefined) this.#store.begin(id, title)
     const goesOn = old?.file != null ? { resume: { file: library.folder.absolute(old.file), part: old.part } } : {}
     if (old?.file != null) library.keepOut(library.folder.absolute(old.file), true)
@@ -176,9 +178,7 @@ export class Sessions {
       onState: (state, detail) => {
         const isBad = state === 'disk-full' || state === 'failed'
         log[isBad ? 'error' : 'info']({ source: id, state, detail }, 'recorder')
-        if (isBad) this.#options.onNotice?.(`${title} is not being recorded: ${detail}`)
-        if (state === 'recording')
-          this.#options.onNotice?.(`${title} is being recorded again${detail && `: ${detail}`}`)
+        tell(state, detail)
         this.#sessions.get(id)?.tellRecorder(state, detail)
         if (state === 'stopped') this.#store.end(id)
       },
