@@ -249,9 +249,17 @@ describe('tcp, connecting', () => {
   })
 })
 
-test('one source cannot be given twice', () => {
-  const twice = [{ source: 'tcp://127.0.0.1:1' }, { source: 'tcp://127.0.0.1:1' }]
-  expect(() => openSources(twice)).toThrow(new SourceError('bad-address', 'tcp://127.0.0.1:1 is given twice'))
+test.each([
+  ['recorded', {}],
+  ['not recorded', { record: false }],
+])('one source that is %s cannot be given twice, but for a file', (_, how) => {
+  for (const source of ['tcp://127.0.0.1:1', 'tcp-listen://127.0.0.1:1']) {
+    const twice = [
+      { source, ...how },
+      { source, ...how },
+    ]
+    expect(() => openSources(twice)).toThrow(new SourceError('bad-address', `${source} is given twice`))
+  }
   expect(openSources([{ source: 'one/run.log' }, { source: 'two/run.log' }])).toHaveLength(2)
 })
 

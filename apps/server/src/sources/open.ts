@@ -23,13 +23,16 @@ export function openSource(which: string | Source, record?: boolean): OpenedSour
 }
 
 /**
- * Opens several. One pipe or socket given twice would be taken for one recording with two writers.
+ * Opens several. A pipe or socket has one reader, and a recording one writer; a file can be read by many, and
+ * two of one name are not the same.
  *
  * @throws {SourceError} `bad-address`
  */
 export function openSources(live: readonly LiveOption[]): OpenedSource[] {
   const opened = live.map(({ source, record }) => openSource(source, record))
-  const titles = opened.filter(({ record }) => record).map(({ source }) => source.title)
+  const titles = opened
+    .filter(({ source, record }) => record || source.kind !== 'file')
+    .map(({ source }) => source.title)
   const twice = titles.find((title, index) => titles.indexOf(title) !== index)
   if (twice !== undefined) throw new SourceError('bad-address', `${twice} is given twice`)
   return opened
