@@ -1,5 +1,6 @@
 /** What a person writes to a run: kept by the server beside its log, or by this browser. */
-import { FeedError, type PinnedNote, type Run } from '@firstcrank/feed'
+import type { PinnedNote, Run } from '@firstcrank/feed'
+import { answerOf } from './answer.js'
 import { findRun } from './server.js'
 
 /** The card of a run. */
@@ -72,9 +73,7 @@ function serverKeeper(run: string): CardKeeper {
       method,
       ...(body === undefined ? {} : { headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),
     })
-    const said = await answer.json()
-    if (!answer.ok) throw new FeedError(said.code ?? 'internal', said.detail ?? `${answer.status}`)
-    return cardOf(said)
+    return cardOf(await answerOf(answer))
   }
   return {
     load: async (left) => cardOf(await findRun(run, left)),

@@ -1,5 +1,6 @@
 /** Where the bytes of a run are. */
 import { FeedError } from '@firstcrank/feed'
+import { refusalOf } from './answer.js'
 import { fetchPatiently } from './contact.js'
 import { findKept } from './kept-files.js'
 
@@ -12,7 +13,7 @@ export interface FoundFile {
 /**
  * The log of a run: `sample:FILE`, `file:ID` that this browser keeps, or `run:ID` of a server.
  *
- * @throws {FeedError} `run-not-found`, `file-missing`
+ * @throws {FeedError} `run-not-found`, `file-missing`, or why the server refuses
  */
 export async function findFile(id: string, left: AbortSignal): Promise<FoundFile> {
   const [kind, name] = [id.slice(0, id.indexOf(':')), id.slice(id.indexOf(':') + 1)]
@@ -28,6 +29,6 @@ export async function findFile(id: string, left: AbortSignal): Promise<FoundFile
 
 async function fetchFile(address: string, left: AbortSignal): Promise<Blob> {
   const response = await fetchPatiently(address, left)
-  if (!response.ok) throw new FeedError('run-not-found', '')
+  if (!response.ok) throw await refusalOf(response)
   return response.blob()
 }

@@ -1,14 +1,7 @@
 /** The server these pages came from, where there is one: its library of runs and its feed. */
 import type { Comparison } from '@firstcrank/analysis'
-import {
-  type FeedClient,
-  FeedError,
-  type ReplayControl,
-  type Run,
-  type RunsPage,
-  type ServerInfo,
-  type SourceInfo,
-} from '@firstcrank/feed'
+import type { FeedClient, ReplayControl, Run, RunsPage, ServerInfo, SourceInfo } from '@firstcrank/feed'
+import { answerOf } from './answer.js'
 import { fetchPatiently, loadPart } from './contact.js'
 import type { Source } from './open.js'
 
@@ -39,23 +32,20 @@ export function findServer(): Promise<Server | null> {
 export async function listRuns(text: string, left?: AbortSignal): Promise<RunsPage> {
   const query = new URLSearchParams({ limit: '200', ...(text === '' ? {} : { text }) })
   const response = await fetchPatiently(`api/runs?${query}`, left)
-  if (!response.ok) throw new FeedError('internal', `${response.status}`)
-  return response.json()
+  return answerOf(response)
 }
 
 /** A run of the library. */
 export async function findRun(id: string, left?: AbortSignal): Promise<Run> {
   const response = await fetchPatiently(`api/runs/${encodeURIComponent(id)}`, left)
-  if (!response.ok) throw new FeedError('run-not-found', '')
-  return response.json()
+  return answerOf(response)
 }
 
 /** Puts a log into the library; gives the id of its run. */
 export async function uploadLog(file: File): Promise<string> {
   const response = await fetch(`api/runs?name=${encodeURIComponent(file.name)}`, { method: 'PUT', body: file })
-  const answer = await response.json()
-  if (!response.ok) throw new FeedError(answer.code ?? 'internal', answer.detail ?? `${response.status}`)
-  return answer.run.id
+  const { run } = await answerOf<{ readonly run: Run }>(response)
+  return run.id
 }
 
 /** Replays a run as if it came in now; gives the id of the source. */
@@ -80,9 +70,7 @@ async function post<Answer>(path: string, body: unknown): Promise<Answer> {
     headers: { 'content-type': 'application/json' },
     body: JSON.stringify(body),
   })
-  const answer = await response.json()
-  if (!response.ok) throw new FeedError(answer.code ?? 'internal', answer.detail ?? `${response.status}`)
-  return answer
+  return answerOf(response)
 }
 
 const sourceListeners = new Set<(sources: readonly SourceInfo[]) => void>()
@@ -140,9 +128,7 @@ export async function serverComparison(
     ...(vouched ? { same_vehicle: 'true' } : {}),
   })
   const response = await fetchPatiently(`api/compare?${query}`, left)
-  const answer = await response.json()
-  if (!response.ok) throw new FeedError(answer.code ?? 'internal', answer.detail ?? `${response.status}`)
-  return answer
+  return answerOf(response)
 }
 
 /** A run of the library, to be asked. */

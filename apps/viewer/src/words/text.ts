@@ -68,8 +68,9 @@ export const text = {
     byCode: {
       'not-a-log':
         'No line of this file can be read as a CAN frame. A log looks like this: (1700000000.000000) can0 0CF00400#F07D7D0000000000',
-      'file-missing': 'This browser no longer has the file. Open it again from where it is stored.',
+      'file-missing': 'Its log is no longer where it was kept. Open it again from where it is stored.',
       'run-not-found': 'There is no recording at this address.',
+      'pairing-needed': 'This device is not paired with the server. Load the page again and type in its code.',
       'not-readable': 'It cannot be read. A folder cannot be opened: drop the log files in it.',
       'too-large': 'It is larger than this server takes.',
       'unpacked-too-large': 'It unpacks to more than this server takes.',
