@@ -268,6 +268,8 @@ export const INVENTED: Report = {
   conclusion: {
     level: 'fail',
     verdict: 'Stop. Do not run the engine: no oil pressure. 1 check failed; 3 of 5 checks could be judged.',
+    headline: 'Stop. Do not run the engine: no oil pressure.',
+    basis: '1 check failed; 3 of 5 checks could be judged.',
     counts: { pass: 2, caution: 0, fail: 1, 'not-judged': 2 },
     faults: 1,
     answers: [

@@ -94,6 +94,21 @@ describe('the verdict', () => {
     expect(conclude([], START, [reported]).answer.wrong).toBe('Reported, but shown by no value: a leak.')
   })
 
+  it('gives what it comes to apart from what it rests on, in whatever numbers and sentences either is', () => {
+    const low = check('supply', { verdict: 'fail', title: 'Supply fell to 11.8 V. Charge' })
+    const cut = 'The log ends at 11.8 V: 3 of 20 checks could be judged.'
+    const { verdict, headline, basis } = conclude([low, ...some('pass', 1)], START, [], cut)
+    expect(headline).toBe('Not in order: supply fell to 11.8 V. Charge (failed).')
+    expect(basis).toBe(`1 check failed; 2 of 2 checks could be judged. ${cut}`)
+    expect(verdict).toBe(`${headline} ${basis}`)
+  })
+
+  it('is one sentence where that says already what it rests on, and what is wrong with the log', () => {
+    const { verdict, headline, basis } = conclude(some('pass', 2), START, [], 'The log is cut.')
+    expect([headline, basis]).toEqual(['No fault found in what could be judged: 2 of 2 checks. The log is cut.', null])
+    expect(verdict).toBe(headline)
+  })
+
   it('says when nothing could be judged', () => {
     const { level, verdict } = conclude(some('not-judged', 9))
     expect([level, verdict]).toEqual(['nothing-judged', 'Nothing could be judged: none of 9 checks had what it needs.'])

@@ -30,9 +30,12 @@ export function concludeFrom(grounds: Grounds): Conclusion {
   const judged = counts.pass + counts.caution + counts.fail
   const level = levelOf(grounds.findings, judged)
   const faults = activeFaults(grounds.faults)
+  const { headline, basis } = withDamage(verdictOf(level, grounds.findings, counts, faults), grounds.damage)
   return {
     level,
-    verdict: withDamage(verdictOf(level, grounds.findings, counts, faults), grounds.damage),
+    verdict: basis === null ? headline : `${headline} ${basis}`,
+    headline,
+    basis,
     counts,
     faults,
     answers: [
@@ -56,31 +59,43 @@ function levelOf(findings: readonly Finding[], judged: number): Conclusion['leve
   return judged === 0 ? 'nothing-judged' : 'none-found'
 }
 
+/** A verdict in its two parts; where the first says already what it rests on, there is no other. */
+type VerdictParts = Pick<Conclusion, 'headline' | 'basis'>
+
 function verdictOf(
   level: Conclusion['level'],
   findings: readonly Finding[],
   counts: Readonly<Record<Verdict, number>>,
   faults: number,
-): string {
+): VerdictParts {
   const { fail } = counts
   const judged = counts.pass + counts.caution + fail
   const all = judged + counts['not-judged']
   const could = `${judged} of ${all} checks could be judged`
   switch (level) {
     case 'nothing-judged':
-      return `Nothing could be judged: none of ${all} checks had what it needs.`
+      return alone(`Nothing could be judged: none of ${all} checks had what it needs.`)
     case 'none-found':
-      return `No fault found in what could be judged: ${judged} of ${all} checks.`
+      return alone(`No fault found in what could be judged: ${judged} of ${all} checks.`)
     case 'caution':
-      return `No fault found in what could be judged, ${judged} of ${all} checks, but ${plural(findings.length, 'caution')}.`
+      return alone(
+        `No fault found in what could be judged, ${judged} of ${all} checks, but ${plural(findings.length, 'caution')}.`,
+      )
     case 'fail': {
       const [first] = findings
       const start = first?.urgency === 'stop' ? 'Stop. Do not run the engine' : 'Not in order'
       const reported = faults === 0 ? '' : `${plural(faults, 'fault')} reported, `
       const failed = fail === 0 ? 'no check failed' : `${plural(fail, 'check')} failed`
-      return `${start}: ${first === undefined ? 'see below' : lowered(named(first))}. ${reported}${failed}; ${could}.`
+      return {
+        headline: `${start}: ${first === undefined ? 'see below' : lowered(named(first))}.`,
+        basis: `${reported}${failed}; ${could}.`,
+      }
     }
   }
+}
+
+function alone(headline: string): VerdictParts {
+  return { headline, basis: null }
 }
 
 /** A title, and before it how sure it is where it is a cause; a check says itself what became of it. */
@@ -146,8 +161,9 @@ const RUNNING: ReadonlySet<Phase['kind']> = new Set(['run-up', 'idle-settle', 'i
 const FIRST_MINUTE = 60 * SECOND
 
 /** Whoever reads one sentence must know that half of the log is missing. */
-function withDamage(verdict: string, damage: string | null): string {
-  return damage === null ? verdict : `${verdict} ${damage}`
+function withDamage({ headline, basis }: VerdictParts, damage: string | null): VerdictParts {
+  if (damage === null) return { headline, basis }
+  return basis === null ? alone(`${headline} ${damage}`) : { headline, basis: `${basis} ${damage}` }
 }
 
 function wrongAnswer(findings: readonly Finding[], judged: number): string {

@@ -65,6 +65,10 @@ export interface Conclusion {
   readonly level: 'fail' | 'caution' | 'none-found' | 'nothing-judged'
   /** One sentence, with how much could be judged. */
   readonly verdict: string
+  /** The verdict without what it rests on. */
+  readonly headline: string
+  /** The rest of the verdict: how many faults and checks it rests on; null where the headline says it all. */
+  readonly basis: string | null
   readonly counts: Readonly<Record<Verdict, number>>
   /** Faults nodes listed as active while it was recorded. */
   readonly faults: number

@@ -27,7 +27,7 @@ export function WordsColumn(props: WordsProps) {
   const say = useSentence()
   if (report === null) return <Unjudged {...props} />
   const urgent = report.findings.some(({ urgency }) => urgency === 'stop')
-  const { level, verdict, counts, answers } = report.conclusion
+  const { level, counts, answers } = report.conclusion
   const stamp: StampKind = urgent ? 'stop' : level
   return (
     <>
@@ -36,7 +36,7 @@ export function WordsColumn(props: WordsProps) {
           {text.sheet.verdict}
         </h2>
         <Stamp kind={stamp} word={text.sheet.stamps[stamp as keyof typeof text.sheet.stamps]} big />
-        <VerdictWords verdict={say(verdict)} />
+        <VerdictWords conclusion={report.conclusion} />
         <p class="faint">{text.sheet.counts(counts.pass, counts.caution, counts.fail, counts['not-judged'])}</p>
         <dl class="answers">
           {answers.map(({ id, question, answer }) => (
@@ -63,13 +63,15 @@ export function WordsColumn(props: WordsProps) {
   )
 }
 
-/** The verdict; how many faults and checks it rests on, and what comes after that, stands smaller. */
-function VerdictWords({ verdict }: { readonly verdict: string }) {
-  const end = verdict.search(/ [^.]*checks? could be judged\./)
+/** The verdict; how many faults and checks it rests on stands smaller. */
+function VerdictWords({ conclusion }: { readonly conclusion: Report['conclusion'] }) {
+  const { verdict, headline, basis } = conclusion
+  const say = useSentence()
+  // A report that a library has kept from before it had two parts is one sentence.
   return (
     <>
-      <p class="verdict-words">{end < 0 ? verdict : verdict.slice(0, end)}</p>
-      {end >= 0 && <p>{verdict.slice(end + 1)}</p>}
+      <p class="verdict-words">{say(headline ?? verdict)}</p>
+      {basis && <p>{say(basis)}</p>}
     </>
   )
 }
