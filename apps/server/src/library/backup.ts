@@ -23,7 +23,7 @@ export interface CopyReport {
  *
  * @param to a folder; logs that an earlier backup left there are not copied again
  * @throws {LibraryError} `not-a-backup` where there is no library; `library-unusable` where both are one
- *   folder; `library-in-use` where a server runs on the copy
+ *   folder; `library-in-use` where a server runs on the copy, or another backup is being made there
  */
 export async function backUpLibrary(from: string, to: string): Promise<CopyReport> {
   if ((await lstat(join(from, DATABASE_FILE)).catch(() => undefined)) === undefined) {
@@ -34,7 +34,7 @@ export async function backUpLibrary(from: string, to: string): Promise<CopyRepor
   if ((await realpath(from)) === (await realpath(to))) {
     throw new LibraryError('library-unusable', `${to} is the library itself; a backup needs a folder of its own`)
   }
-  const lock = lockFolder(to)
+  const lock = lockFolder(to, 'backup')
   try {
     return await copyLibrary(from, to)
   } finally {
@@ -66,7 +66,7 @@ export async function restoreLibrary(from: string, to: string): Promise<CopyRepo
   if ((await lstat(join(from, DATABASE_FILE)).catch(() => undefined)) === undefined) {
     throw new LibraryError('not-a-backup', `${from} holds no library`)
   }
-  const lock = lockFolder(to)
+  const lock = lockFolder(to, 'backup')
   try {
     if (countRuns(to) > 0) throw new LibraryError('library-not-empty', `${to} has runs of its own`)
     for (const old of ['', '-wal', '-shm']) await rm(join(to, `${DATABASE_FILE}${old}`), { force: true })

@@ -9,6 +9,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import { examineFile } from '../workers/examine.js'
 import { backUpLibrary } from './backup.js'
 import { Library } from './library.js'
+import { lockFolder } from './lock.js'
 
 let folder: string
 let open: Library[] = []
@@ -128,4 +129,15 @@ test('a backup is not made into the library itself, nor into one that is served'
   await expect(backUpLibrary(lib.folder.path, other.folder.path)).rejects.toMatchObject({ code: 'library-in-use' })
   expect(list(other)).toEqual([])
   expect(lib.runs.get(run.id).id).toBe(run.id)
+})
+
+test('a backup into a folder into which another is being made says so', async () => {
+  const lib = await library()
+  const to = join(folder, 'copy')
+  const first = lockFolder(to, 'backup')
+  const message = `${to} is in use: process ${process.pid} is copying a library into it`
+  await expect(backUpLibrary(lib.folder.path, to)).rejects.toMatchObject({ code: 'library-in-use', message })
+  first.release()
+  await backUpLibrary(lib.folder.path, to)
+  expect(await readdir(to)).not.toContain('server.json')
 })

@@ -1,6 +1,6 @@
 /**
- * One server to a library folder. The lock is held by the system on an open file, so a killed server
- * leaves none behind.
+ * One server to a library folder, or one backup being made. The lock is held by the system on an open
+ * file, so a killed server leaves none behind.
  */
 import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
@@ -17,25 +17,33 @@ export interface FolderLock {
   release(): void
 }
 
+/** Who takes a folder: a server, or who copies a library. */
+export type Holder = 'server' | 'backup'
+
+/** What a holder writes down of itself, for who comes second. */
+type Held = { readonly process: number } & ({ readonly address: string } | { readonly backup: true })
+
 /**
  * Takes a folder.
  *
  * @throws {LibraryError} `library-in-use`; `library-unusable` where the folder cannot be made or written to
  */
-export function lockFolder(folder: string): FolderLock {
+export function lockFolder(folder: string, as: Holder = 'server'): FolderLock {
   const holder = join(folder, HOLDER_FILE)
+  const tell = (held: Held): void => writeFileSync(holder, `${JSON.stringify(held)}\n`)
   const database = openLock(folder)
   try {
     database.exec('pragma locking_mode = exclusive; begin exclusive')
+    // What a killed holder left is not true any more.
+    rmSync(holder, { force: true })
+    if (as === 'backup') tell({ process: process.pid, backup: true })
   } catch (error) {
     database.close()
     if ((error as { code?: string }).code !== 'SQLITE_BUSY') throw unusable(folder, error)
-    throw new LibraryError('library-in-use', `${folder} is in use by another server${describe(holder)}`, {
-      cause: error,
-    })
+    throw new LibraryError('library-in-use', `${folder} is in use${describe(holder)}`, { cause: error })
   }
   return {
-    tell: (address) => writeFileSync(holder, `${JSON.stringify({ process: process.pid, address })}\n`),
+    tell: (address) => tell({ process: process.pid, address }),
     release: () => {
       rmSync(holder, { force: true })
       database.exec('rollback')
@@ -61,10 +69,12 @@ function unusable(folder: string, error: unknown): LibraryError {
 
 function describe(holder: string): string {
   try {
-    const { process: id, address } = JSON.parse(readFileSync(holder, 'utf8')) as { process: number; address: string }
-    return `: process ${id} at ${address}`
+    const held = JSON.parse(readFileSync(holder, 'utf8')) as Held
+    return 'backup' in held
+      ? `: process ${held.process} is copying a library into it`
+      : ` by another server: process ${held.process} at ${held.address}`
   } catch {
     // It has not written it yet.
-    return ''
+    return ' by a server or a backup that has just begun'
   }
 }
