@@ -29,13 +29,17 @@ export function fileProblem(error: unknown): string {
   return FILE_PROBLEMS[code] ?? `the system says ${code}`
 }
 
-const FILE_PROBLEMS: Readonly<Record<string, string>> = {
+/** The same words that the server has for them. */
+export const FILE_PROBLEMS: Readonly<Record<string, string>> = {
   ENOENT: 'there is no such file',
   ENOTDIR: 'a part of its path is not a folder',
   EISDIR: 'it is a folder, not a file',
   EACCES: 'no permission',
   EPERM: 'no permission',
   EMFILE: 'too many files are open',
-  ENOSPC: 'the disk is full',
+  EIO: 'the disk or what it is on has failed',
   EROFS: 'the disk can only be read',
+  ENOSPC: 'the disk is full',
+  EDQUOT: 'your share of the disk is full',
+  EFBIG: 'the disk takes no larger file',
 }

@@ -1,6 +1,10 @@
-/** What the system says went wrong → words for people; its code stays, for whoever looks it up. */
+/**
+ * What the system says went wrong → words for people; its code stays, for whoever looks it up. Those about files
+ * are the same that the command has for them.
+ */
 
-const REASONS: Readonly<Record<string, string>> = {
+/** Words for each code. */
+export const REASONS: Readonly<Record<string, string>> = {
   ECONNREFUSED: 'nobody answers there',
   ECONNRESET: 'the connection was broken off',
   EPIPE: 'the connection was broken off',
@@ -11,11 +15,13 @@ const REASONS: Readonly<Record<string, string>> = {
   EAI_AGAIN: 'the name of the host cannot be looked up now',
   EADDRINUSE: 'another program has that port',
   EADDRNOTAVAIL: 'this machine does not have that address',
-  EACCES: 'that is not permitted',
-  EPERM: 'that is not permitted',
+  ENOTDIR: 'a part of its path is not a folder',
+  EMFILE: 'too many files are open',
+  EACCES: 'no permission',
+  EPERM: 'no permission',
   EISDIR: 'it is a folder, not a file',
   EIO: 'the disk or what it is on has failed',
-  EROFS: 'the disk may only be read',
+  EROFS: 'the disk can only be read',
   ENOSPC: 'the disk is full',
   EDQUOT: 'your share of the disk is full',
   EFBIG: 'the disk takes no larger file',
