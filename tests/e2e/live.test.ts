@@ -225,6 +225,12 @@ describe.runIf(CHROMIUM !== undefined)('the live page', () => {
     await expect.poll(() => summary.textContent()).toMatch(new RegExp(`0 of ${count} ticked$`))
     await unfold()
     await boxes.nth(0).check()
+    await page.clock.setFixedTime(Date.now() + 31 * 60_000)
+    await page.reload()
+    const earlier = /ticked\. Ticked earlier, at \d\d:\d\d: for another start, clear the ticks\.$/
+    await expect.poll(() => summary.textContent()).toMatch(earlier)
+    expect(await accessibilityProblems(page)).toEqual([])
+    expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(0)
     await page.clock.setFixedTime(Date.now() + 13 * 3_600_000)
     await page.reload()
     await expect.poll(() => summary.textContent()).toMatch(new RegExp(`0 of ${count} ticked$`))

@@ -2,7 +2,7 @@
 import { MANUAL_CHECKS } from '@firstcrank/analysis'
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { useSentence } from '../state/sentence.js'
-import { freshTicks, lastTick, loadTicks, saveTicks, TICK_HOURS, type Ticks } from '../state/start-ticks.js'
+import { areEarlier, freshTicks, lastTick, loadTicks, saveTicks, TICK_HOURS, type Ticks } from '../state/start-ticks.js'
 import { formatClock } from '../state/time.js'
 import { text } from '../words/text.js'
 
@@ -12,11 +12,12 @@ const LOOK_AGAIN = 60_000
 
 /** The list for a live source, folded; its ticks last over a reload, but not until another day. */
 export function BeforeStart({ source }: { readonly source: string }) {
-  const [ticks, change] = useTicks(source)
+  const { ticks, now, change } = useTicks(source)
   const summary = useRef<HTMLElement>(null)
   const say = useSentence()
   const ticked = CHECKS.filter(({ id }) => id in ticks).length
   const last = lastTick(ticks)
+  const earlier = areEarlier(ticks, now)
   const words = text.live.beforeTicked
   return (
     <details class="before">
@@ -24,8 +25,9 @@ export function BeforeStart({ source }: { readonly source: string }) {
         <h2>{text.live.before}</h2>{' '}
         <span class="faint">
           {text.card.ticked(ticked, CHECKS.length)}
-          {last !== null && words.last(formatClock(last))}
+          {last !== null && !earlier && words.last(formatClock(last))}
         </span>
+        {last !== null && earlier && <span>{words.earlier(formatClock(last))}</span>}
       </summary>
       <ul class="steps">
         {CHECKS.map(({ id, text: check }) => (
@@ -60,19 +62,32 @@ export function BeforeStart({ source }: { readonly source: string }) {
   )
 }
 
+interface HeldTicks {
+  readonly ticks: Ticks
+  /** When was looked last; milliseconds of the wall clock. */
+  readonly now: number
+  change(ticks: Ticks): void
+}
+
 /** What is ticked for a source, and how to change it. */
-function useTicks(source: string): readonly [Ticks, (ticks: Ticks) => void] {
+function useTicks(source: string): HeldTicks {
   const [ticks, setTicks] = useState(() => loadTicks(source, Date.now()))
+  const [now, setNow] = useState(() => Date.now())
   useEffect(() => {
     setTicks(loadTicks(source, Date.now()))
-    const timer = setInterval(() => setTicks((held) => freshTicks(held, Date.now())), LOOK_AGAIN)
+    const look = (): void => {
+      setNow(Date.now())
+      setTicks((held) => freshTicks(held, Date.now()))
+    }
+    const timer = setInterval(look, LOOK_AGAIN)
     return () => clearInterval(timer)
   }, [source])
   const change = (next: Ticks): void => {
     setTicks(next)
+    setNow(Date.now())
     saveTicks(source, next, Date.now())
   }
-  return [ticks, change]
+  return { ticks, now, change }
 }
 
 function withTick(ticks: Ticks, id: string, on: boolean): Ticks {

@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
-import { freshTicks, lastTick, loadTicks, saveTicks } from './start-ticks.js'
+import { areEarlier, freshTicks, lastTick, loadTicks, saveTicks } from './start-ticks.js'
 
 const HOUR = 3_600_000
 const NOW = 1_700_000_000_000
@@ -51,6 +51,13 @@ describe('ticks before a start', () => {
     vi.stubGlobal('localStorage', undefined)
     expect(() => saveTicks('live-1', { oil: NOW }, NOW)).not.toThrow()
     expect(loadTicks('live-1', NOW)).toEqual({})
+  })
+
+  it('are from earlier when the last one is half an hour old', () => {
+    const ticks = { oil: NOW, coolant: NOW + HOUR }
+    expect(areEarlier(ticks, NOW + 1.5 * HOUR)).toBe(false)
+    expect(areEarlier(ticks, NOW + 1.5 * HOUR + 1)).toBe(true)
+    expect(areEarlier({}, NOW)).toBe(false)
   })
 
   it('say when the last one was set', () => {

@@ -9,6 +9,12 @@ export type Ticks = Readonly<Record<string, number>>
  */
 export const TICK_HOURS = 12
 
+/**
+ * Minutes after which ticks may be from another start, of another vehicle perhaps: a source does not tell what
+ * it is connected to. Source: our own choice.
+ */
+const EARLIER_MINUTES = 30
+
 const KEY = 'firstcrank.before-start'
 const LONGEST = TICK_HOURS * 3_600_000
 
@@ -39,6 +45,12 @@ export function saveTicks(source: string, ticks: Ticks, now: number): void {
 export function lastTick(ticks: Ticks): number | null {
   const times = Object.values(ticks)
   return times.length === 0 ? null : Math.max(...times)
+}
+
+/** Whether the last tick was set so long ago that another start may be meant by now. */
+export function areEarlier(ticks: Ticks, now: number): boolean {
+  const last = lastTick(ticks)
+  return last !== null && now - last > EARLIER_MINUTES * 60_000
 }
 
 function loadAll(now: number): Readonly<Record<string, Ticks>> {

@@ -64,8 +64,10 @@ export const liveText = {
   before: 'Before the first crank, by hand',
   beforeTicked: {
     last: (at: string) => `, last at ${at}`,
+    earlier: (at: string) => `. Ticked earlier, at ${at}: for another start, clear the ticks.`,
     clear: 'Clear the ticks',
-    kept: (hours: number) => `For the next start. Ticks are kept in this browser for ${hours} hours.`,
+    kept: (hours: number) =>
+      `For the next start. Ticks are kept in this browser for ${hours} hours, and end with their source: a server started anew has none.`,
   },
   ago: 'Seconds ago',
   faults: 'Active faults',
