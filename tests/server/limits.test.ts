@@ -1,7 +1,8 @@
 /** Limits on what is open are kept, also where many ask in one moment. */
 import { readFile } from 'node:fs/promises'
-import { afterEach, expect, test } from 'vitest'
-import { type Answer, ask, askJson, serve, undoAll, upload } from './support.js'
+import { get, type IncomingMessage } from 'node:http'
+import { afterEach, expect, test, vi } from 'vitest'
+import { type Answer, ask, askJson, expectProblem, later, serve, undoAll, upload } from './support.js'
 
 afterEach(undoAll)
 
@@ -19,12 +20,26 @@ test('replays of a log that has to be unpacked first', async () => {
   expect((await ask(port, '/api/sources')).json.sources).toHaveLength(16)
 })
 
+/** Asks for what is too long for the buffers between, and does not read it: it lasts until it is let go of. */
+function hold(port: number, path: string): Promise<IncomingMessage> {
+  return new Promise((resolve, reject) => {
+    const request = get({ host: '127.0.0.1', port, path, agent: false }, resolve).on('error', reject)
+    later(() => request.destroy())
+  })
+}
+
 test('exports of a recording that has to be read first', async () => {
   const { port } = await serve()
   const run = await upload(port, await readFile(PACKED))
-  const answers = await Promise.all(Array.from({ length: 20 }, () => ask(port, `/api/runs/${run}/values.csv?spn=190`)))
-  expect([count(answers, 200), count(answers, 503)]).toEqual([8, 12])
-  expect(answers.find(({ status }) => status === 503)?.json.code).toBe('too-busy')
-  // Each has given its place back.
-  expect((await ask(port, `/api/runs/${run}/values.csv?spn=190`)).status).toBe(200)
+  // 30 MB each: none ends while others are still coming.
+  const long = Array.from({ length: 20 }, () => hold(port, `/api/runs/${run}/values.ndjson`))
+  const answers = await Promise.all(long)
+  const served = answers.filter(({ statusCode }) => statusCode === 200)
+  expect([served.length, answers.filter(({ statusCode }) => statusCode === 503).length]).toEqual([8, 12])
+  const short = `/api/runs/${run}/values.csv?spn=190`
+  expectProblem(await ask(port, short), 503, 'too-busy')
+  // Each gives its place back, whether it is read to its end or left.
+  for (const answer of served) answer.destroy()
+  await vi.waitUntil(async () => (await ask(port, short)).status === 200, { timeout: 5_000 })
+  for (let i = 0; i < 10; i++) expect((await ask(port, short)).status).toBe(200)
 })
