@@ -38,6 +38,13 @@ test('exports of a recording that has to be read first', async () => {
   expect([served.length, answers.filter(({ statusCode }) => statusCode === 503).length]).toEqual([8, 12])
   const short = `/api/runs/${run}/values.csv?spn=190`
   expectProblem(await ask(port, short), 503, 'too-busy')
+  // The head alone makes no export, and needs no place.
+  const head = await ask(port, short, { method: 'HEAD' })
+  expect([head.status, head.headers['content-disposition'], head.text]).toEqual([
+    200,
+    'attachment; filename="run.csv"',
+    '',
+  ])
   // Each gives its place back, whether it is read to its end or left.
   for (const answer of served) answer.destroy()
   await vi.waitUntil(async () => (await ask(port, short)).status === 200, { timeout: 5_000 })

@@ -190,11 +190,17 @@ export function recordingRoutes(context: Context): Route[] {
         query: exportQuery,
         answers: { 200: { description: 'The values', type: EXPORT_TYPES[format].split(';')[0] as string } },
         problems: missing,
-        handle: async ({ params: { run }, query, response }) => {
+        handle: async ({ params: { run }, query, request, response }) => {
           const place = library.place(run)
+          const headers = () => response.attachment(`${place.name}.${format}`).set('Content-Type', EXPORT_TYPES[format])
+          // Who asks for the head alone is not waited for with all that would follow.
+          if (request.method === 'HEAD') {
+            headers().end()
+            return undefined
+          }
           const thread = threads.holder(run)
           const id = (await thread.call('exportBegin', { place, format, query })) as number
-          response.attachment(`${place.name}.${format}`).set('Content-Type', EXPORT_TYPES[format])
+          headers()
           await sendChunks(response, thread, id)
           return undefined
         },
