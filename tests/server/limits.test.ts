@@ -42,7 +42,7 @@ test('exports of a recording that has to be read first', async () => {
   const head = await ask(port, short, { method: 'HEAD' })
   expect([head.status, head.headers['content-disposition'], head.text]).toEqual([
     200,
-    'attachment; filename="run.csv"',
+    'attachment; filename=run.csv',
     '',
   ])
   // Each gives its place back, whether it is read to its end or left.
