@@ -257,8 +257,10 @@ describe('exports', async () => {
 
 describe('the server', () => {
   test('describes itself: every route of the document is there', async () => {
-    const { json } = await ask(port, '/openapi.json')
+    const { json, headers } = await ask(port, '/openapi.json')
     expect(json.openapi).toBe('3.1.0')
+    const again = await ask(port, '/openapi.json', { headers: { 'if-none-match': headers.etag ?? 'none' } })
+    expect([again.status, again.text]).toEqual([304, ''])
     const operations = Object.entries(json.paths as Record<string, object>).flatMap(([path, methods]) =>
       Object.keys(methods).map((method) => [method, path] as const),
     )

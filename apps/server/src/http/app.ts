@@ -1,4 +1,5 @@
 /** The HTTP side of the server: guards, headers, routes, the viewer. */
+import { createHash } from 'node:crypto'
 import { FeedError } from '@firstcrank/feed'
 import express, { type Express, type RequestHandler } from 'express'
 import helmet from 'helmet'
@@ -59,8 +60,11 @@ export function createApp({ context, guard, viewer }: AppOptions): Express {
 
   const routes = allRoutes(context)
   const document = JSON.stringify(openApiDocument(routes, context.info.version))
-  app.get(OPENAPI_PATH, (_request, response) => {
-    response.type('application/json').send(document)
+  const etag = `"${createHash('sha256').update(document).digest('base64url')}"`
+  app.get(OPENAPI_PATH, (request, response) => {
+    response.set({ ETag: etag, 'Cache-Control': 'no-cache' })
+    if (request.headers['if-none-match'] === etag) response.status(304).end()
+    else response.type('application/json').send(document)
   })
   app.get('/problems/:code', problemPage)
   const device: RequestHandler = (request, _response, next) => {
