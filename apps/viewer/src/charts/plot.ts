@@ -130,7 +130,8 @@ export function createPlot(host: HTMLElement, spec: PlotSpec, width: number, hei
     },
     window: (from, to) => {
       shown = { from, to }
-      if (data[0].length > 0) {
+      // A line by itself has no dashes: what is left out while it moves is not worth drawing it again.
+      if (spec.lines.length > 1 && data[0].length > 0) {
         clearTimeout(resting)
         resting = setTimeout(rest, REST)
       }
