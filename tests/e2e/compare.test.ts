@@ -248,7 +248,7 @@ describe.runIf(CHROMIUM !== undefined)('two runs compared', () => {
         }
         expect(been).toEqual(expect.arrayContaining([expect.stringMatching(/^After /)]))
         await use.getByText(/^Where starts and running are/).click()
-        expect(await use.locator('.use-places .see-link').count()).toBeGreaterThanOrEqual(4)
+        await expect.poll(() => use.locator('.use-places .see-link').count()).toBeGreaterThanOrEqual(4)
         const cranking = use.getByRole('link', { name: /^After: Cranking, / })
         await cranking.click()
         await page.locator('.phase-cranking').waitFor({ timeout: 15_000 })

@@ -77,10 +77,10 @@ describe.runIf(CHROMIUM !== undefined)('diagnostic reports', () => {
     expect(await accessibilityProblems(page)).toEqual([])
 
     await pane.getByRole('button', { name: 'All diagnostic reports of this recording' }).click()
-    expect(await panel().locator('h2').allTextContents()).toEqual([
-      expect.stringMatching(/^Engine 1 address 0/),
-      expect.stringMatching(/address 231/),
-    ])
+    // The page that shows them has to be loaded first.
+    await expect
+      .poll(() => panel().locator('h2').allTextContents())
+      .toEqual([expect.stringMatching(/^Engine 1 address 0/), expect.stringMatching(/address 231/)])
     const [engine, other] = [panel().locator('.reports').first(), panel().locator('.reports').nth(1)]
     expect(await engine.locator('h3').allTextContents()).toEqual([
       'DM4 · Freeze frame parameters',
