@@ -99,6 +99,18 @@ describe.runIf(CHROMIUM !== undefined)('the viewer, from the server', () => {
     await replay.getByRole('button', { name: 'Play', exact: true }).click()
     await replay.getByRole('button', { name: 'Play again' }).waitFor()
     expect(await accessibilityProblems(page)).toEqual([])
+
+    // Beside another one, a replay that has come to its end is folded away, and can be had back.
+    const first = page.url()
+    await replay.getByRole('link', { name: 'Test sheet of this run' }).click()
+    await page.getByRole('button', { name: 'Replay as live' }).click()
+    const folded = page.getByText('1 paused or ended', { exact: true })
+    await folded.click()
+    expect(page.url()).not.toBe(first)
+    await page.locator('.over a.sample').click()
+    await expect.poll(() => page.url()).toBe(first)
+    await folded.waitFor({ state: 'detached' })
+
     await replay.getByRole('button', { name: 'End the replay' }).click()
     await expect.poll(() => page.url()).toMatch(/#\/live$/)
   })

@@ -82,7 +82,9 @@ function HowTo() {
 
 function SourceList({ sources, chosen }: { readonly sources: readonly SourceInfo[]; readonly chosen: string | null }) {
   if (sources.length === 0) return <p class="note">{text.live.noSource}</p>
-  const isOver = ({ id, state }: SourceInfo): boolean => state === 'ended' && id !== chosen
+  // Beside the one that is watched they would push the vitals down, out of sight. A replay at its end is paused.
+  const isOver = ({ id, state }: SourceInfo): boolean =>
+    chosen !== null && id !== chosen && (state === 'ended' || state === 'paused')
   const over = sources.filter(isOver)
   const links = (some: readonly SourceInfo[]) => (
     <ul class="samples">
@@ -103,7 +105,6 @@ function SourceList({ sources, chosen }: { readonly sources: readonly SourceInfo
   return (
     <nav aria-label={text.live.choose}>
       {links(sources.filter((source) => !isOver(source)))}
-      {/* They would push the vitals down, out of sight. */}
       {over.length > 0 && (
         <details class="over">
           <summary>{text.live.over(over.length)}</summary>

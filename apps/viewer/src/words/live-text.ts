@@ -13,7 +13,7 @@ export const liveText = {
   ],
   howCommand: 'candump -L can0 | npx firstcrank serve --live -',
   choose: 'Sources',
-  over: (count: number) => `${count} ended`,
+  over: (count: number) => `${count} paused or ended`,
   states: { waiting: 'waiting', live: 'live', paused: 'paused', lost: 'lost', ended: 'ended' },
   safety: 'This is no safety device. It shows what the bus says, late by at least a moment. Watch the engine.',
   stale: (seconds: string) => `Stale: nothing for ${seconds}`,
